@@ -1,0 +1,86 @@
+"""Everything stillwing raises on purpose.
+
+StillwingError
+    InputError              the caller can fix it        exit 2, HTTP 422
+        UnreadableFrame     this one file; the run goes on
+        OutsideModel        a number beyond a model's range
+        UnknownThing        a name that the field book or a catalogue does not hold   HTTP 404
+    FieldBookError          the stored book is at odds   exit 3, HTTP 409
+        SchemaTooNew        written by a newer stillwing
+    WriteFailed             a sidecar, copy or export could not be written   exit 4, HTTP 507
+"""
+
+from pathlib import Path
+
+__all__ = [
+    "FieldBookError",
+    "InputError",
+    "OutsideModel",
+    "SchemaTooNew",
+    "StillwingError",
+    "UnknownThing",
+    "UnreadableFrame",
+    "WriteFailed",
+]
+
+
+class StillwingError(Exception):
+    """Any failure that stillwing can explain in one sentence."""
+
+    exit_code = 1
+    http_status = 500
+
+
+class InputError(StillwingError):
+    """The caller gave something that cannot be used."""
+
+    exit_code = 2
+    http_status = 422
+
+
+class UnreadableFrame(InputError):
+    """A file could not be read or decoded; the run records it and goes on."""
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.path, self.reason = path, reason
+
+    def __reduce__(self) -> tuple[type["UnreadableFrame"], tuple[Path, str]]:
+        # Exceptions travel between worker processes; the default pickles only the message.
+        return UnreadableFrame, (self.path, self.reason)
+
+
+class OutsideModel(InputError, ValueError):
+    """A value lies outside the range that a model covers."""
+
+    def __init__(self, name: str, value: float, low: float, high: float, unit: str) -> None:
+        super().__init__(f"{name} is {value:g} {unit}; this model covers {low:g} to {high:g} {unit}")
+        self.name, self.value, self.low, self.high = name, value, low, high
+
+
+class UnknownThing(InputError):
+    """A name or key that the field book or a catalogue does not hold."""
+
+    http_status = 404
+
+
+class FieldBookError(StillwingError):
+    """The stored field book cannot be used as it is."""
+
+    exit_code = 3
+    http_status = 409
+
+
+class SchemaTooNew(FieldBookError):
+    """The field book was written by a newer stillwing."""
+
+
+class WriteFailed(StillwingError):
+    """A sidecar, a copy or an export could not be written; nothing was left half done."""
+
+    exit_code = 4
+    http_status = 507
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.path, self.reason = path, reason
