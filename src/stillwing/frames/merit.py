@@ -1,0 +1,218 @@
+"""What one measured frame is worth as a picture, and how like another it is."""
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from stillwing.frames.measured import Animal, Blur, MeasuredFrame
+from stillwing.frames.sharpfor import SharpFor, usable_width
+
+__all__ = ["Candidate", "ChoosingRules", "likeness", "rate_frame"]
+
+INTERVAL_90_SD = 3.2897
+"""Width of a 90 % interval in standard deviations: 2 x 1.6449."""
+
+N_BEARINGS = 16
+"""Directions from its middle in which an outline is compared."""
+
+LOOK_SIZE = 5 + N_BEARINGS
+
+
+@dataclass(frozen=True, slots=True)
+class ChoosingRules:
+    """Every parameter of choosing, in one place.
+
+    What a frame is worth (`rate_frame`) is a product of factors from 0 to 1; how like two frames are (`likeness`) is a
+    Gaussian of their distance, each part of it divided by the figure here that counts as "clearly different".
+    None of the figures has a source: they were set on rendered outings so that what is kept looks varied.
+    """
+
+    size_halving: float = 0.12
+    """Size in frame s at which the factor for size, s^2 / (s^2 + this^2), is one half."""
+    clipped_factor: float = 0.2
+    """Factor where the frame's edge cuts the animal: a cut wing cannot be mended."""
+    shadows_weight: float = 0.5
+    """How much blocked shadows count against burnt highlights, which count in full."""
+    busyness_halving_dn_px: float = 60.0
+    """Mean gradient behind the animal at which the factor for the background is one half."""
+    size_step: float = 0.35
+    """Natural logarithm of the ratio of two sizes in frame."""
+    place_step: float = 0.20
+    """Way between two places in the frame, as shares of its width and height."""
+    aspect_step: float = 0.35
+    """Natural logarithm of the ratio of two widths over heights of the animal."""
+    outline_step: float = 0.25
+    """Root mean square difference of two outlines, as a share of their mean radius."""
+    moment_step_s: float = 1.0
+    """Time between two frames of one burst."""
+    moment_cap: float = 1.2
+    """Most that time may tell two frames apart, in steps; frames of two bursts are this far apart. Two frames that
+    differ in nothing but time therefore stay alike by exp(-1.2^2 / 2) = 0.49."""
+    least_gain: float = 0.08
+    """A frame is kept while its worth, less what the kept ones already show, is at least this."""
+    least_chance: float = 0.5
+    """A frame is sharp enough when the chance that its blur is below the output's limit is at least this."""
+    spares_per_burst: int = 2
+    spare_share: float = 0.5
+    """A frame that is not sharp enough may be spare down to this share of the needed width."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A frame with a measured animal, as the choosing sees it."""
+
+    path: Path
+    burst: str
+    animal: Animal
+    blur: Blur
+    frame_width_px: int
+    frame_height_px: int
+    worth: float
+    """0 to 1."""
+    sharp_chance: float
+    """Chance that the blur is below the output's limit."""
+    usable_width_px: float
+    needed_width_px: float
+    look: NDArray[np.float64]
+    """Shape (LOOK_SIZE,): what `likeness` compares, in steps, with the moment last but for the outline."""
+
+    @property
+    def width_share(self) -> float:
+        """Share of the frame's width that the animal takes."""
+        return self.animal.box.width_px / self.frame_width_px
+
+    @property
+    def height_share(self) -> float:
+        """Share of the frame's height that the animal takes."""
+        return self.animal.box.height_px / self.frame_height_px
+
+
+def rate_frame(
+    measured: MeasuredFrame, burst: str, moment_s: float, sharp_for: SharpFor, rules: ChoosingRules
+) -> Candidate | None:
+    """Return the frame's worth by its best animal; ``None`` where no animal has a measured blur.
+
+    Parameters
+    ----------
+    measured : MeasuredFrame
+        The frame.
+    burst : str
+        Name of its burst.
+    moment_s : float
+        When it was taken, on any clock that its burst shares. [s]
+    sharp_for : SharpFor
+        The output.
+    rules : ChoosingRules
+        The parameters.
+
+    Notes
+    -----
+    worth = sharpness x whole x size x certainty x light x background, with sharpness = 1 / (1 + (b / limit)^2) and b
+    the geometric mean of the blur and the upper end of its 90 % interval, so that an uncertain blur counts for less
+    than a certain one. Each factor falls (or rises) steadily, so a frame that is better in one figure and equal in the
+    others is never worth less.
+    """
+    limit = sharp_for.blur_limit(measured.width_px)
+    rated = [
+        (_worth(animal, animal.blur, limit, rules), -place, animal, animal.blur)
+        for place, animal in enumerate(measured.animals)
+        if animal.blur is not None
+    ]
+    if not rated:
+        return None
+    worth, _, animal, blur = max(rated, key=lambda entry: entry[:2])
+    return Candidate(
+        path=measured.path,
+        burst=burst,
+        animal=animal,
+        blur=blur,
+        frame_width_px=measured.width_px,
+        frame_height_px=measured.height_px,
+        worth=worth,
+        sharp_chance=_sharp_chance(blur, limit),
+        usable_width_px=usable_width(blur.blur_px, measured.width_px),
+        needed_width_px=sharp_for.needed_width(measured.width_px),
+        look=_look(measured, animal, moment_s, rules),
+    )
+
+
+def likeness(
+    look: NDArray[np.float64], looks: NDArray[np.float64], same_burst: NDArray[np.bool_], rules: ChoosingRules
+) -> NDArray[np.float64]:
+    """Return how like each of ``looks`` is to ``look``: 1 for a copy, towards 0 for another picture.
+
+    Parameters
+    ----------
+    look : ndarray, shape (LOOK_SIZE,)
+        One candidate.
+    looks : ndarray, shape (n, LOOK_SIZE)
+        The others.
+    same_burst : ndarray of bool, shape (n,)
+        Whether each is of the same burst; between bursts the clock is not asked.
+    rules : ChoosingRules
+        The parameters.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        exp(-d^2 / 2), with d the distance in steps; an unknown outline adds nothing to it.
+    """
+    apart = np.abs(looks - look)
+    moments = np.where(same_burst, np.minimum(apart[:, 4], rules.moment_cap), rules.moment_cap)
+    outlines = np.mean(apart[:, 5:] ** 2, axis=1)
+    squared = np.sum(apart[:, :4] ** 2, axis=1) + moments**2 + np.nan_to_num(outlines, nan=0.0)
+    return np.asarray(np.exp(-squared / 2), dtype=np.float64)
+
+
+def _worth(animal: Animal, blur: Blur, limit_px: float, rules: ChoosingRules) -> float:
+    cautious_px = math.sqrt(blur.blur_px * max(blur.blur_high_px, blur.blur_px))
+    sharpness = 1 / (1 + (cautious_px / limit_px) ** 2)
+    size = 1 / (1 + (rules.size_halving / animal.size_in_frame) ** 2)
+    light = (1 - animal.highlights_clipped) * (1 - rules.shadows_weight * animal.shadows_clipped)
+    background = 1 / (1 + animal.background_busyness / rules.busyness_halving_dn_px)
+    whole = rules.clipped_factor if animal.edge_clipped else 1.0
+    return sharpness * whole * size * animal.certainty * light * background
+
+
+def _sharp_chance(blur: Blur, limit_px: float) -> float:
+    """Return the chance that the blur is below the limit, the interval read as that of a log-normal figure."""
+    spread = math.log(max(blur.blur_high_px, blur.blur_px) / min(blur.blur_low_px, blur.blur_px)) / INTERVAL_90_SD
+    behind = math.log(limit_px / blur.blur_px)
+    if spread <= 0:
+        return 1.0 if behind >= 0 else 0.0
+    return float(ndtr(behind / spread))
+
+
+def _look(measured: MeasuredFrame, animal: Animal, moment_s: float, rules: ChoosingRules) -> NDArray[np.float64]:
+    x_px, y_px = animal.box.centre_px
+    return np.array(
+        [
+            math.log(animal.size_in_frame) / rules.size_step,
+            x_px / measured.width_px / rules.place_step,
+            y_px / measured.height_px / rules.place_step,
+            math.log(animal.box.width_px / animal.box.height_px) / rules.aspect_step,
+            moment_s / rules.moment_step_s,
+            *(_radii(animal.outline_px) / rules.outline_step),
+        ]
+    )
+
+
+def _radii(outline_px: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
+    """Return how far the outline reaches from its middle in each direction, in mean radii; NaN without an outline."""
+    if len(outline_px) < 3:
+        return np.full(N_BEARINGS, np.nan)
+    points = np.asarray(outline_px, dtype=np.float64)
+    # Points are set along each side first: a long straight side has few corners but passes many directions.
+    along = np.linspace(0.0, 1.0, 16, endpoint=False)[:, None]
+    sides = points[:, None] + along[None] * (np.roll(points, -1, axis=0) - points)[:, None]
+    apart = sides.reshape(-1, 2) - points.mean(axis=0)
+    radius = np.hypot(apart[:, 0], apart[:, 1])
+    bearing = (np.arctan2(apart[:, 1], apart[:, 0]) / (2 * np.pi) * N_BEARINGS).astype(int) % N_BEARINGS
+    reach = np.zeros(N_BEARINGS)
+    np.maximum.at(reach, bearing, radius)
+    mean = reach.mean()
+    return reach / mean if mean > 0 else np.full(N_BEARINGS, np.nan)

@@ -1,0 +1,133 @@
+"""What a picture is wanted for, and how wide it may be shown before blur on the animal is seen."""
+
+import math
+import re
+from dataclasses import dataclass
+
+from stillwing.errors import InputError
+
+__all__ = ["CM_PER_INCH", "SHARP_LIMIT_PX", "SharpFor", "parse_sharp_for", "print_width_cm", "usable_width"]
+
+CM_PER_INCH = 2.54
+
+SHARP_LIMIT_PX = 0.85
+"""Largest blur, in pixels of the picture as it is shown, that still looks sharp.
+
+The middle of two derived bounds. Below 0.70 px a round Gaussian passes more than 9 % contrast (Rayleigh's criterion as
+contrast) at the finest detail that pixels hold, so more sharpness would hardly show; at 1.0 px two lines two pixels
+apart, the closest that pixels can part, merge into one (Sparrow's criterion: separation of two standard deviations).
+That the middle is the right place to stop is common practice, no source.
+"""
+
+PIXEL_VARIANCE_PX2 = 1 / 12
+"""Variance of one square pixel; part of every measured blur."""
+
+LARGEST_WIDTH_PX = 200_000
+LARGEST_WIDTH_CM = 1000.0
+LARGEST_PPI = 2400.0
+
+_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_PRINT = re.compile(rf"print\s+{_NUMBER}\s*cm\s+at\s+{_NUMBER}\s*ppi")
+_SCREEN = re.compile(r"screen\s+(\d+)(?:\s*px)?")
+
+
+@dataclass(frozen=True, slots=True)
+class SharpFor:
+    """The output that a keeper must be sharp for.
+
+    ``text`` is its normal form, which `parse_sharp_for` reads back; ``width_px`` is the width asked for, ``None`` for
+    the frame's own full size.
+    """
+
+    text: str
+    width_px: float | None
+
+    def needed_width(self, frame_width_px: float) -> float:
+        """Return how wide the whole frame must stay sharp. [px]
+
+        Never wider than the frame: a frame of fewer pixels than asked for is limited by those, not by its blur.
+        """
+        return frame_width_px if self.width_px is None else min(self.width_px, frame_width_px)
+
+    def blur_limit(self, frame_width_px: float) -> float:
+        """Return the largest blur in the original that this output hides. [px]"""
+        scale = self.needed_width(frame_width_px) / frame_width_px
+        return math.sqrt((SHARP_LIMIT_PX**2 - PIXEL_VARIANCE_PX2) / scale**2 + PIXEL_VARIANCE_PX2)
+
+
+def parse_sharp_for(text: str) -> SharpFor:
+    """Return the output that ``text`` names.
+
+    Parameters
+    ----------
+    text : str
+        ``full``, ``print 30 cm at 240 ppi`` or ``screen 2560``; widths are those of the whole frame as it stands.
+
+    Raises
+    ------
+    InputError
+        If the text is none of these, or a figure is out of range.
+
+    Examples
+    --------
+    >>> parse_sharp_for("print 30 cm at 240 ppi").width_px
+    2834.6456692913384
+    >>> parse_sharp_for("screen 2560px").text
+    'screen 2560'
+    """
+    words = " ".join(text.lower().split())
+    if words == "full":
+        return SharpFor("full", None)
+    if match := _PRINT.fullmatch(words):
+        width_cm, ppi = (float(figure.replace(",", ".")) for figure in match.groups())
+        _check("print width", width_cm, 1.0, LARGEST_WIDTH_CM, "cm")
+        _check("print resolution", ppi, 10.0, LARGEST_PPI, "ppi")
+        return SharpFor(f"print {width_cm:g} cm at {ppi:g} ppi", width_cm / CM_PER_INCH * ppi)
+    if match := _SCREEN.fullmatch(words):
+        width_px = float(match.group(1))
+        _check("screen width", width_px, 16, LARGEST_WIDTH_PX, "px")
+        return SharpFor(f"screen {width_px:.0f}", width_px)
+    raise InputError(
+        f"sharp for {text!r} is not an output: write 'full', 'print 30 cm at 240 ppi' or 'screen 2560'",
+    )
+
+
+def usable_width(blur_px: float, frame_width_px: float) -> float:
+    """Return the widest picture of the whole frame that still looks sharp with this blur. [px]
+
+    Parameters
+    ----------
+    blur_px : float
+        Blur on the animal in the original, pixel included. [px]
+    frame_width_px : float
+        Width of the original. [px]
+
+    Returns
+    -------
+    float
+        At most ``frame_width_px``; NaN where the blur is NaN.
+
+    Notes
+    -----
+    Reducing by averaging, w pixels from W, scales the point spread and brings in the larger pixel's own box:
+    out^2 = (w/W)^2 (blur^2 - 1/12) + 1/12, variances adding as in `optics`. The width is where out = `SHARP_LIMIT_PX`.
+
+    Examples
+    --------
+    >>> round(usable_width(3.0, 5184))
+    1388
+    """
+    spread = blur_px**2 - PIXEL_VARIANCE_PX2
+    if spread <= SHARP_LIMIT_PX**2 - PIXEL_VARIANCE_PX2:
+        return frame_width_px
+    return frame_width_px * math.sqrt((SHARP_LIMIT_PX**2 - PIXEL_VARIANCE_PX2) / spread)
+
+
+def print_width_cm(width_px: float, ppi: float) -> float:
+    """Return the width on paper of ``width_px`` pixels at ``ppi``. [cm]"""
+    return width_px / ppi * CM_PER_INCH
+
+
+def _check(name: str, value: float, low: float, high: float, unit: str) -> None:
+    if not low <= value <= high:
+        raise InputError(f"{name} is {value:g} {unit}; it must lie between {low:g} and {high:g} {unit}")
