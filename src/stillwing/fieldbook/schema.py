@@ -1,0 +1,269 @@
+"""The tables of the field book, as the newest revision has them.
+
+What was measured hangs on a file (``frame``, ``measurement``, ``animal``, ``shape``), so that a file which two outings
+share is measured once and a person's choice for it holds in both. What an outing is made of (``burst``,
+``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
+which the present choice (``person_choice``) and box (``drawn_box``) follow.
+"""
+
+from sqlalchemy import (
+    CheckConstraint,
+    Column,
+    Float,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+    text,
+)
+
+from stillwing.fieldbook.paths import FilePath
+
+__all__ = [
+    "APPLICATION_ID",
+    "SCHEMA_REVISION",
+    "act",
+    "animal",
+    "burst",
+    "burst_frame",
+    "drawn_box",
+    "failure",
+    "frame",
+    "measurement",
+    "metadata",
+    "outing",
+    "person_choice",
+    "proposal",
+    "shape",
+    "sidecar_write",
+]
+
+APPLICATION_ID = 0x57494E47
+"""Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
+
+SCHEMA_REVISION = "0001"
+"""Newest revision under ``migrations/versions``; revisions are numbers that grow."""
+
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+CHOICES = "'keep', 'spare', 'leave'"
+
+outing = Table(
+    "outing",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False, unique=True),
+    Column("folder", FilePath, nullable=False),
+    Column("opened_at", Text, nullable=False),
+    Column("sharp_for", Text),
+    Column("chosen_at", Text),
+)
+
+frame = Table(
+    "frame",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("path", FilePath, nullable=False, unique=True),
+    Column("other_files", Text, nullable=False),
+    Column("copies", Text, nullable=False),
+    # The file as the last listing saw it; NULL when it was gone by then.
+    Column("size_bytes", Integer),
+    Column("mtime_ns", Integer),
+    Column("taken_at", Text),
+    Column("has_subseconds", Integer, nullable=False),
+    Column("exposure_s", Float),
+    Column("f_number", Float),
+    Column("iso", Integer),
+    Column("focal_length_mm", Float),
+    Column("focus_distance_m", Float),
+    Column("drive_mode", Text),
+    Column("sequence_number", Integer),
+    Column("orientation", Integer, nullable=False),
+    Column("width_px", Integer),
+    Column("height_px", Integer),
+    Column("camera", Text),
+    Column("camera_serial", Text),
+    Column("lens", Text),
+    Column("focus_area_px", Text),
+    Column("latitude_deg", Float),
+    Column("longitude_deg", Float),
+    Column("altitude_m", Float),
+)
+
+burst = Table(
+    "burst",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), nullable=False),
+    Column("folder", FilePath, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("taken_at", Text),
+    UniqueConstraint("outing_id", "folder", "name"),
+    Index(None, "outing_id", "taken_at", "id"),
+)
+
+burst_frame = Table(
+    "burst_frame",
+    metadata,
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
+    Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), primary_key=True),
+    Column("burst_id", Integer, ForeignKey("burst.id", ondelete="CASCADE"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Index(None, "burst_id", "number", "frame_id"),
+    Index(None, "frame_id"),
+    sqlite_with_rowid=False,
+)
+
+measurement = Table(
+    "measurement",
+    metadata,
+    Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), primary_key=True),
+    Column("code_version", Text, nullable=False),
+    # The file as it was before its pixels were read.
+    Column("size_bytes", Integer),
+    Column("mtime_ns", Integer),
+    Column("width_px", Integer, nullable=False),
+    Column("height_px", Integer, nullable=False),
+    Column("from_preview", Integer, nullable=False),
+    Column("drawn_digest", Text, nullable=False),
+    Column("measured_at", Text, nullable=False),
+)
+
+animal = Table(
+    "animal",
+    metadata,
+    Column("frame_id", Integer, ForeignKey("measurement.frame_id", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("track", Integer, nullable=False),
+    Column("x_px", Float, nullable=False),
+    Column("y_px", Float, nullable=False),
+    Column("width_px", Float, nullable=False),
+    Column("height_px", Float, nullable=False),
+    Column("certainty", Float, nullable=False),
+    Column("origin", Text, nullable=False),
+    Column("blur_px", Float),
+    Column("blur_low_px", Float),
+    Column("blur_high_px", Float),
+    Column("blur_minor_px", Float),
+    Column("blur_major_px", Float),
+    Column("blur_direction_deg", Float),
+    Column("blur_kind", Text),
+    Column("size_in_frame", Float),
+    Column("edge_clipped", Integer, nullable=False),
+    Column("edge_left_px", Float),
+    Column("edge_top_px", Float),
+    Column("edge_right_px", Float),
+    Column("edge_bottom_px", Float),
+    Column("highlights_clipped", Float),
+    Column("shadows_clipped", Float),
+    Column("background_busyness", Float),
+    sqlite_with_rowid=False,
+)
+
+shape = Table(
+    "shape",
+    metadata,
+    Column("frame_id", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("outline", LargeBinary, nullable=False),
+    Column("focus_map", LargeBinary),
+    ForeignKeyConstraint(["frame_id", "number"], ["animal.frame_id", "animal.number"], ondelete="CASCADE"),
+    # With a rowid: rows of a few kilobytes make a clustered table slow to walk.
+)
+
+proposal = Table(
+    "proposal",
+    metadata,
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
+    Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), primary_key=True),
+    Column("choice", Text, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("usable_width_px", Float),
+    CheckConstraint(f"choice IN ({CHOICES})", name="choice"),
+    Index(None, "outing_id", "choice", "frame_id"),
+    Index(None, "frame_id"),
+    sqlite_with_rowid=False,
+)
+
+act = Table(
+    "act",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    # One step may hold many acts, such as one choice for a whole burst; undo takes back a step.
+    Column("step", Integer, nullable=False),
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), nullable=False),
+    Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("choice", Text),
+    Column("x_px", Float),
+    Column("y_px", Float),
+    Column("width_px", Float),
+    Column("height_px", Float),
+    Column("done_at", Text, nullable=False),
+    Column("undone_at", Text),
+    CheckConstraint("subject IN ('choice', 'box')", name="subject"),
+    CheckConstraint(f"choice IS NULL OR choice IN ({CHOICES})", name="choice"),
+    Index("ix_act_standing_by_outing", "outing_id", "id", sqlite_where=text("undone_at IS NULL")),
+    Index("ix_act_standing_by_frame", "frame_id", "subject", "id", sqlite_where=text("undone_at IS NULL")),
+    Index(None, "step"),
+    sqlite_autoincrement=True,
+)
+
+person_choice = Table(
+    "person_choice",
+    metadata,
+    Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), primary_key=True),
+    Column("choice", Text, nullable=False),
+    CheckConstraint(f"choice IN ({CHOICES})", name="choice"),
+)
+
+drawn_box = Table(
+    "drawn_box",
+    metadata,
+    Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), primary_key=True),
+    Column("x_px", Float, nullable=False),
+    Column("y_px", Float, nullable=False),
+    Column("width_px", Float, nullable=False),
+    Column("height_px", Float, nullable=False),
+)
+
+failure = Table(
+    "failure",
+    metadata,
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
+    Column("path", FilePath, primary_key=True),
+    Column("folder", FilePath, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("seen_at", Text, nullable=False),
+    sqlite_with_rowid=False,
+)
+
+sidecar_write = Table(
+    "sidecar_write",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("step", Integer, nullable=False),
+    Column("path", FilePath, nullable=False),
+    # The sidecar as it was, packed; NULL where there was none.
+    Column("before", LargeBinary),
+    Column("after_sha256", Text, nullable=False),
+    Column("written_at", Text, nullable=False),
+    Column("undone_at", Text),
+    Index(None, "step"),
+    Index(None, "path"),
+    sqlite_autoincrement=True,
+)
