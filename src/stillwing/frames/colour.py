@@ -1,0 +1,49 @@
+"""Colour profiles: pixels as the file means them, turned into sRGB."""
+
+import io
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageCms
+
+__all__ = ["jpeg_profile", "to_srgb"]
+
+_ICC_START = b"ICC_PROFILE\0"
+
+
+def jpeg_profile(data: bytes) -> bytes | None:
+    """Return the ICC profile in a JPEG's APP2 segments, joined in order; ``None`` where there is none or a part is missing.
+
+    References
+    ----------
+    .. [1] ICC.1:2022, annex B.4, "Embedding ICC profiles in JPEG files".
+    """
+    parts: dict[int, bytes] = {}
+    at, n_parts = 2, 0
+    while at + 4 <= len(data) and data[at] == 0xFF and data[at + 1] != 0xDA:
+        length = int.from_bytes(data[at + 2 : at + 4], "big")
+        body = data[at + 4 : at + 2 + length]
+        if data[at + 1] == 0xE2 and body.startswith(_ICC_START) and len(body) > 14:
+            n_parts = body[13]
+            parts[body[12]] = body[14:]
+        at += 2 + length
+    if not parts or len(parts) != n_parts:
+        return None
+    return b"".join(parts[number] for number in sorted(parts))
+
+
+def to_srgb(rgb: NDArray[np.uint8], profile: bytes | None) -> NDArray[np.uint8]:
+    """Return RGB pixels in sRGB (IEC 61966-2-1), perceptual intent.
+
+    A missing, broken or non-RGB ``profile`` leaves the pixels as they are: Exif 2.32 calls such a file sRGB.
+    """
+    if not profile:
+        return rgb
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        if source.profile.xcolor_space.strip() != "RGB":
+            return rgb
+        turned = ImageCms.profileToProfile(Image.fromarray(rgb), source, ImageCms.createProfile("sRGB"))
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return rgb
+    return rgb if turned is None else np.asarray(turned)

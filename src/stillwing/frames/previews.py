@@ -1,0 +1,113 @@
+"""Previews that cameras embed in their JPEGs, found without decoding the main picture.
+
+Three places, the cheapest first: the multi-picture index (CIPA DC-007), whose large thumbnails lie behind the main picture;
+the previews in Exif and maker notes, which libexiv2 knows; a JPEG that is simply appended.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import exiv2
+
+from stillwing.frames.exif import read_exif
+from stillwing.frames.files import read_head, read_whole
+from stillwing.frames.jpeg import JpegHeader, jpeg_header
+
+__all__ = ["SMALLEST_PX", "largest_preview"]
+
+SMALLEST_PX = 300
+"""Longest side below which a thumbnail is too small for a first look."""
+
+_MP_ENTRY_TAG = 0xB002
+_LARGE_THUMBNAIL = 0x01
+"""First byte of the type code: 0x010001 is VGA, 0x010002 full HD. Others are other views, depth or gain maps."""
+
+_START = b"\xff\xd8\xff"
+LARGEST_SHARE = 0.9
+"""A "preview" wider than this share of the main picture is a second picture."""
+
+
+def largest_preview(path: Path) -> bytes | None:
+    """Return the largest embedded preview of a JPEG file as JPEG bytes, not turned; ``None`` where there is none of use.
+
+    Raises
+    ------
+    UnreadableFrame
+        If the file cannot be read.
+    """
+    head = read_head(path)
+    main = jpeg_header(head)
+    if main is None:
+        return None
+    index = _index(head)
+    candidates = [*_within(head)]
+    if any(start + length > len(head) for start, length in index) or not (index or _usable(candidates, main)):
+        data = read_whole(path)
+        candidates += [data[start : start + length] for start, length in index]
+        if not index:
+            candidates += _appended(data)
+    else:
+        candidates += [head[start : start + length] for start, length in index]
+    usable = _usable(candidates, main)
+    return (
+        max(usable, key=lambda preview: len(preview[0]) and preview[1].width_px * preview[1].height_px)[0]
+        if usable
+        else None
+    )
+
+
+def _usable(candidates: list[bytes], main: JpegHeader) -> list[tuple[bytes, JpegHeader]]:
+    long_side = max(main.width_px, main.height_px)
+    found = []
+    for candidate in candidates:
+        header = jpeg_header(candidate) if candidate.startswith(_START) else None
+        if header is not None and SMALLEST_PX <= max(header.width_px, header.height_px) <= LARGEST_SHARE * long_side:
+            found.append((candidate, header))
+    return found
+
+
+def _index(head: bytes) -> list[tuple[int, int]]:
+    """Return start and length of each large thumbnail that the multi-picture index names."""
+    base, at = 0, 2
+    while at + 8 <= len(head) and head[at] == 0xFF and head[at + 1] not in (0xDA, 0xD9):
+        if head[at + 1] == 0xE2 and head[at + 4 : at + 8] == b"MPF\0":
+            base = at + 8
+            break
+        at += 2 + int.from_bytes(head[at + 2 : at + 4], "big")
+    if not base or head[base : base + 4] not in (b"II*\0", b"MM\0*"):
+        return []
+
+    def number(at: int, size: int) -> int:
+        return int.from_bytes(head[at : at + size], "little" if head[base : base + 2] == b"II" else "big")
+
+    directory = base + number(base + 4, 4)
+    found = []
+    for entry in range(min(number(directory, 2), 64)):
+        field = directory + 2 + 12 * entry
+        if number(field, 2) == _MP_ENTRY_TAG:
+            first = base + number(field + 8, 4)
+            for picture in range(min(number(field + 4, 4) // 16, 16)):
+                attribute, length, offset = (number(first + 16 * picture + 4 * part, 4) for part in range(3))
+                if attribute >> 16 & 0xFF == _LARGE_THUMBNAIL and offset and length:
+                    found.append((base + offset, length))
+    return found
+
+
+def _within(head: bytes) -> Iterator[bytes]:
+    try:
+        exif = read_exif(head)
+        manager = exiv2.PreviewManager(exif.image)
+        for properties in manager.getPreviewProperties():
+            if properties.mimeType == "image/jpeg" and max(properties.width, properties.height) >= SMALLEST_PX:
+                yield bytes(manager.getPreviewImage(properties).data())
+    except exiv2.Exiv2Error:
+        return
+
+
+def _appended(data: bytes) -> Iterator[bytes]:
+    # Entropy-coded data never holds FF D8 (T.81, B.1.1.5), so behind the scan's start it begins another picture.
+    at = data.find(b"\xff\xda")
+    at = data.find(_START, at) if at > 0 else -1
+    while at > 0:
+        yield data[at:]
+        at = data.find(_START, at + 3)

@@ -1,0 +1,70 @@
+"""RAW files through LibRaw: the embedded preview where it shows every pixel, else the developed sensor data."""
+
+from pathlib import Path
+
+import numpy as np
+import rawpy
+from numpy.typing import NDArray
+
+from stillwing.errors import UnreadableFrame
+from stillwing.frames.jpeg import check_size, jpeg_header
+
+__all__ = ["raw_picture", "raw_preview"]
+
+FULL_SHARE = 0.9
+"""A preview at least this wide is the full picture: cameras cut a few per cent of the sensor's edge."""
+
+
+def raw_preview(path: Path) -> bytes | None:
+    """Return the largest embedded JPEG, not turned; ``None`` where there is none.
+
+    Raises
+    ------
+    UnreadableFrame
+        If the file cannot be read as a RAW file.
+    """
+    try:
+        with rawpy.imread(str(path)) as raw:
+            return _preview(raw)
+    except rawpy.LibRawError as error:
+        raise _translate(path, error) from error
+
+
+def raw_picture(path: Path) -> bytes | NDArray[np.uint8]:
+    """Return the whole picture, not turned: JPEG bytes where a full-size one is embedded, else RGB of shape (rows, cols, 3).
+
+    Raises
+    ------
+    UnreadableFrame
+        If the file is damaged or cut short, or LibRaw does not know it.
+    """
+    try:
+        with rawpy.imread(str(path)) as raw:
+            width, height = raw.sizes.width, raw.sizes.height
+            check_size(path, width, height)
+            preview = _preview(raw)
+            header = None if preview is None else jpeg_header(preview)
+            if preview is not None and header is not None and header.width_px >= FULL_SHARE * width:
+                return preview
+            # Linear interpolation: sharpness is measured, so nothing may sharpen; the camera's white; no stretching.
+            developed = raw.postprocess(
+                demosaic_algorithm=rawpy.DemosaicAlgorithm.LINEAR, use_camera_wb=True, no_auto_bright=True, user_flip=0
+            )
+            return np.asarray(developed)
+    except rawpy.LibRawError as error:
+        raise _translate(path, error) from error
+
+
+def _preview(raw: rawpy.RawPy) -> bytes | None:
+    try:
+        thumb = raw.extract_thumb()
+    except (rawpy.LibRawNoThumbnailError, rawpy.LibRawUnsupportedThumbnailError):
+        return None
+    return bytes(thumb.data) if thumb.format == rawpy.ThumbFormat.JPEG else None
+
+
+def _translate(path: Path, error: rawpy.LibRawError) -> UnreadableFrame:
+    words = error.args[0].decode(errors="replace") if error.args and isinstance(error.args[0], bytes) else str(error)
+    if isinstance(error, rawpy.LibRawFileUnsupportedError):
+        return UnreadableFrame(path, "LibRaw does not know this RAW format; convert it to DNG")
+    return UnreadableFrame(path, f"the RAW file is damaged or cut short ({words}); copy it from the card again")
