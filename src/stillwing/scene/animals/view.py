@@ -1,0 +1,89 @@
+"""Turn a model into a sprite: project, draw each surface, light it, put hairs and legs on it."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwing.scene.animals.ink import draw_stroke
+from stillwing.scene.animals.model import Model
+from stillwing.scene.animals.pose import Light, Pose, body_to_camera
+from stillwing.scene.animals.sprite import Layer, Part, Sprite
+from stillwing.scene.animals.surfaces import draw_surface
+
+__all__ = ["view_model"]
+
+
+def view_model(model: Model, pose: Pose, light: Light, length_px: float) -> Sprite:
+    """Return the sharp sprite of ``model`` at ``length_px`` pixels per body length."""
+    rotation = body_to_camera(pose)
+    body = _body_layer(model, rotation, light, length_px)
+    near: list[tuple[float, Layer]] = []
+    far: list[tuple[float, Layer]] = []
+    for wing in model.wings:
+        layer = draw_surface(wing, rotation, light, length_px)
+        if layer is None:
+            continue
+        seen = layer.alpha > 0.02
+        if not seen.any():
+            continue
+        at = float(layer.depth[seen].mean())
+        (near if _is_before(layer, body, at) else far).append((at, layer))
+    near.sort(key=lambda pair: -pair[0])
+    far.sort(key=lambda pair: -pair[0])
+    layers = [layer for _, layer in far] + [body] + [layer for _, layer in near]
+    x0, y0 = min(layer.x for layer in layers), min(layer.y for layer in layers)
+    width = max(layer.x + layer.alpha.shape[1] for layer in layers) - x0
+    height = max(layer.y + layer.alpha.shape[0] for layer in layers) - y0
+    moved = tuple(Layer(a.name, a.rgb, a.alpha, a.depth, a.part, a.x - x0, a.y - y0) for a in layers)
+    points = {}
+    for name, point in model.points.items():
+        x, y, z = rotation @ point
+        points[name] = (float(x * length_px - x0), float(y * length_px - y0), float(z))
+    return Sprite(model.kind, length_px, width, height, moved, points)
+
+
+def _is_before(wing: Layer, body: Layer, wing_depth: float) -> bool:
+    """Whether the wing hides the body: judged where the two overlap, else by their middles."""
+    x0, y0 = max(wing.x, body.x), max(wing.y, body.y)
+    x1 = min(wing.x + wing.alpha.shape[1], body.x + body.alpha.shape[1])
+    y1 = min(wing.y + wing.alpha.shape[0], body.y + body.alpha.shape[0])
+    if x1 > x0 and y1 > y0:
+        w = np.s_[y0 - wing.y : y1 - wing.y, x0 - wing.x : x1 - wing.x]
+        b = np.s_[y0 - body.y : y1 - body.y, x0 - body.x : x1 - body.x]
+        both = (wing.alpha[w] > 0.02) & (body.alpha[b] > 0.5)
+        if both.sum() > 20:
+            return bool(np.median(wing.depth[w][both] - body.depth[b][both]) < 0)
+    return wing_depth < float(body.depth[body.alpha > 0.5].mean())
+
+
+def _body_layer(model: Model, rotation: NDArray[np.float64], light: Light, length_px: float) -> Layer:
+    pieces: list[tuple[float, Layer]] = []
+    for surface in model.body:
+        layer = draw_surface(surface, rotation, light, length_px)
+        if layer is not None:
+            # The middle of what is drawn, a little towards the viewer for the small parts that sit on others.
+            pieces.append((float((surface.points.reshape(-1, 3) @ rotation[2]).mean()), layer))
+    for stroke in model.strokes:
+        layer = draw_stroke(stroke, rotation, light, length_px)
+        pieces.append((float((stroke.points @ rotation[2])[: max(2, len(stroke.points) // 2)].mean()), layer))
+    pieces.sort(key=lambda pair: -pair[0])
+    return _merge("body", [layer for _, layer in pieces])
+
+
+def _merge(name: str, layers: list[Layer]) -> Layer:
+    x0, y0 = min(a.x for a in layers), min(a.y for a in layers)
+    cols = max(a.x + a.alpha.shape[1] for a in layers) - x0
+    rows = max(a.y + a.alpha.shape[0] for a in layers) - y0
+    rgb = np.zeros((rows, cols, 3), np.float32)
+    alpha = np.zeros((rows, cols), np.float32)
+    depth = np.zeros((rows, cols), np.float32)
+    part = np.zeros((rows, cols), np.uint8)
+    for a in layers:
+        h, w = a.alpha.shape
+        here = np.s_[a.y - y0 : a.y - y0 + h, a.x - x0 : a.x - x0 + w]
+        through = 1 - a.alpha
+        rgb[here] = a.rgb + rgb[here] * through[..., None]
+        alpha[here] = a.alpha + alpha[here] * through
+        own = (a.alpha > 0.4) | ((part[here] == Part.NONE) & (a.alpha > 0.01))
+        depth[here] = np.where(own, a.depth, depth[here])
+        part[here] = np.where(own, a.part, part[here])
+    return Layer(name, rgb, alpha, depth, part, x0, y0)
