@@ -12,10 +12,13 @@ from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, Ori
 __all__ = ["animal_from", "animal_row", "blur_from", "focus_map_from", "outline_from", "shape_row"]
 
 MAP_HEADER = struct.Struct("<4d2I")
-"""Box as x, y, width, height, then rows and columns; the grid follows as little-endian 32-bit floats."""
+"""Box as x, y, width, height, then rows and columns; the grid follows."""
 
-PACKED_FLOAT = np.dtype("<f4")
-"""32 bits resolve a thousandth of a pixel at 16,000 px, far below what is measured."""
+PACKED_POINT = np.dtype("<f4")
+"""32 bits resolve a thousandth of a pixel at 16,000 px."""
+
+PACKED_BLUR = np.dtype("<f2")
+"""16 bits hold a blur to 0.05 %, a hundredth of what it can be measured to, and NaN."""
 
 
 def animal_row(frame_id: int, number: int, animal: Animal) -> dict[str, Any]:
@@ -57,8 +60,8 @@ def shape_row(frame_id: int, number: int, animal: Animal) -> dict[str, Any]:
     if focus is not None:
         box = focus.box
         header = MAP_HEADER.pack(box.x_px, box.y_px, box.width_px, box.height_px, focus.rows, focus.columns)
-        packed = header + np.asarray(focus.blur_px, PACKED_FLOAT).tobytes()
-    outline = np.asarray(animal.outline_px, PACKED_FLOAT).tobytes()
+        packed = header + np.asarray(focus.blur_px, PACKED_BLUR).tobytes()
+    outline = np.asarray(animal.outline_px, PACKED_POINT).tobytes()
     return {"frame_id": frame_id, "number": number, "outline": outline, "focus_map": packed}
 
 
@@ -103,7 +106,7 @@ def blur_from(row: RowMapping) -> Blur | None:
 
 def outline_from(packed: bytes | None) -> tuple[tuple[float, float], ...]:
     """Return a packed outline as (x, y) points. [px]"""
-    points = np.frombuffer(packed or b"", PACKED_FLOAT).reshape(-1, 2).tolist()
+    points = np.frombuffer(packed or b"", PACKED_POINT).reshape(-1, 2).tolist()
     return tuple((x, y) for x, y in points)
 
 
@@ -112,7 +115,7 @@ def focus_map_from(packed: bytes | None) -> FocusMap | None:
     if packed is None:
         return None
     x, y, width, height, rows, columns = MAP_HEADER.unpack_from(packed)
-    blur = np.frombuffer(packed, PACKED_FLOAT, offset=MAP_HEADER.size)
+    blur = np.frombuffer(packed, PACKED_BLUR, offset=MAP_HEADER.size)
     return FocusMap(Box(x, y, width, height), rows, columns, tuple(blur.tolist()))
 
 

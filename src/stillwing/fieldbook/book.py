@@ -133,7 +133,7 @@ def _stored_revision(path: Path) -> str | None:
     try:
         with path.open("rb") as file:
             header = file.read(len(SQLITE_HEADER))
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
     except OSError as error:
         raise FieldBookError(f"{path}: the field book cannot be read: {error.strerror}") from error

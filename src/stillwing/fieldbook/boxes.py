@@ -74,7 +74,7 @@ def bursts_drawn_since(connection: Connection, outing_id: int) -> list[int]:
         .distinct()
         .join(measured, measured.c.frame_id == member.c.frame_id)
         .where(member.c.outing_id == outing_id)
-    ).tuples()
+    )
     return sorted({burst_id for burst_id, digest in rows if digest != digests.get(burst_id, NOTHING_DRAWN)})
 
 
@@ -85,7 +85,7 @@ def drawn_digests(connection: Connection, outing_id: int, drawn: Mapping[int, Bo
         select(member.c.frame_id, member.c.burst_id).where(
             member.c.outing_id == outing_id, member.c.frame_id.in_(list(drawn))
         )
-    ).tuples()
+    )
     return _digest_by_burst({frame_id: (burst_id, drawn[frame_id]) for frame_id, burst_id in bursts})
 
 

@@ -105,7 +105,7 @@ def record_choices(connection: Connection, outing_id: int, frames: Sequence[int]
     """Record one choice for several frames as one step; return for how many it is new."""
     person = schema.person_choice
     rows = connection.execute(select(person.c.frame_id, person.c.choice).where(person.c.frame_id.in_(frames)))
-    held = dict(rows.tuples().all())
+    held = dict(rows.all())
     fresh = [frame_id for frame_id in frames if held.get(frame_id) != choice]
     _record(connection, outing_id, Subject.CHOICE, fresh, {"choice": None if choice is None else choice.value})
     return len(fresh)

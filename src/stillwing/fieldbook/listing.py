@@ -124,7 +124,7 @@ def frame_ids(connection: Connection, paths: Sequence[Path]) -> dict[Path, int]:
     found: dict[Path, int] = {}
     for start in range(0, len(paths), PATHS_AT_ONCE):
         some = paths[start : start + PATHS_AT_ONCE]
-        found.update(connection.execute(select(frame.c.path, frame.c.id).where(frame.c.path.in_(some))).tuples().all())
+        found.update(connection.execute(select(frame.c.path, frame.c.id).where(frame.c.path.in_(some))).all())
     return found
 
 
@@ -195,7 +195,7 @@ def _store_bursts(connection: Connection, outing_id: int, folder: Path, bursts: 
             ],
         )
     found = connection.execute(select(burst.c.name, burst.c.id).where(burst.c.id.in_(_bursts_of(outing_id, folder))))
-    return dict(found.tuples().all())
+    return dict(found.all())
 
 
 def _bursts_of(outing_id: int, folder: Path) -> Any:
