@@ -152,6 +152,13 @@ def test_without_anything_sharp_the_best_of_each_burst_is_spare_and_says_what_it
     assert "blur 6.0 px is sharp to 692 px wide, print 30 cm at 240 ppi needs 2,835 px" in chosen["A001.jpg"].reason
 
 
+def test_a_frame_smaller_than_the_output_is_judged_at_its_full_width():
+    (_, frames) = burst(Seen(blur_px=3.0))
+    small = replace(frames[0], width_px=640, height_px=480)
+    (proposal,) = choose([("A", [small])], PRINT)
+    assert "all 640 px of the frame are needed for print 30 cm at 240 ppi" in proposal.reason
+
+
 def test_an_uncertain_blur_or_find_loses_to_a_certain_one():
     assert names(choices(burst(Seen(spread=1.5), Seen(spread=1.05))), Choice.KEEP) == {"A001.jpg"}
     assert names(choices(burst(Seen(certainty=0.6), Seen(certainty=0.9))), Choice.KEEP) == {"A001.jpg"}

@@ -80,6 +80,8 @@ def _shortfall(candidate: Candidate, twin: Candidate | None, sharp_for: SharpFor
 
 
 def _wanted(candidate: Candidate, sharp_for: SharpFor) -> str:
+    if sharp_for.width_px is None or candidate.needed_width_px < sharp_for.width_px:
+        return f"all {candidate.needed_width_px:,.0f} px of the frame are needed for {sharp_for.text}"
     return f"{sharp_for.text} needs {candidate.needed_width_px:,.0f} px"
 
 
