@@ -15,7 +15,7 @@ EXIF_IFD, TAKEN_AT, SUBSECONDS, EXPOSURE, SERIAL = 0x8769, 0x9003, 0x9291, 0x829
 
 @pytest.fixture(scope="session")
 def draw_burst():
-    """Give a function that writes one burst: a textured blot moves over a smooth ground, each frame with its own blur."""
+    """Give a function that writes a burst of a textured blot over a smooth ground, each frame with its own blur."""
 
     def write(folder, blurs_px=(0.6, 1.2, 2.5, 0.9), *, prefix="A", start_s=0.0, seed=1):
         folder.mkdir(parents=True, exist_ok=True)
