@@ -2,18 +2,19 @@
 
 The rules look at tags and names only, and the answer does not depend on the order of the frames given.
 
-1. Frames of different cameras never meet: the serial number tells them apart; without one, the model, the folder and the
-   letters before the number in the file name do.
+1. Frames of different cameras never meet: the serial number tells them apart; without one, the model, the folder and
+   the letters before the number in the file name do.
 2. Within a camera, frames follow one another by time, then by file number, then by the maker's sequence number.
 3. A burst ends where the maker's sequence number starts again, where the camera was turned or its picture size or lens
    changed, or where it was zoomed by more than a tenth.
-4. A burst ends at a pause longer than four of its own frame intervals, the interval being the median; pauses below 0.3 s
-   never end one and pauses above 1 s always do. A pause is counted from the end of the exposure. Where sequence numbers
-   run on, the camera itself says that the press goes on, and only 5 s end it.
-5. Whole seconds (no sub-seconds, or sub-seconds that are always zero) tell no pauses. There a burst ends where two seconds
-   differ by more than one, where file numbers jump, or between two shots that the camera calls single.
-6. A clock that was set back, or two cameras that cannot be told apart, show as file numbers that run to and fro while the
-   time runs forwards. Such frames follow one another by file number instead, and a burst ends where time runs backwards.
+4. A burst ends at a pause longer than four of its own frame intervals, the interval being the median; pauses below
+   0.3 s never end one and pauses above 1 s always do. A pause is counted from the end of the exposure. Where sequence
+   numbers run on, the camera itself says that the press goes on, and only 5 s end it.
+5. Whole seconds (no sub-seconds, or sub-seconds that are always zero) tell no pauses. There a burst ends where two
+   seconds differ by more than one, where file numbers jump, or between two shots that the camera calls single.
+6. A clock that was set back, or two cameras that cannot be told apart, show as file numbers that run to and fro while
+   the time runs forwards. Such frames follow one another by file number instead, and a burst ends where time runs
+   backwards.
 7. Without any time, frames of one folder whose numbers run on, evenly as in 3, 6, 9 or nearly so, are one burst.
 """
 
@@ -42,7 +43,7 @@ COUNTER_LENGTH = 10_000
 """A camera's counter comes round from 9999 to 0001 (DCF, JEITA CP-3461)."""
 
 CLOCK_START = datetime(2000, 1, 1)
-_NUMBER = re.compile(r"(.*?)(\d+)\D*", re.DOTALL)
+_NUMBER = re.compile(r"(.*?)(\d+)\D*", re.DOTALL | re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,8 @@ class _Shot:
     """On the camera's clock; ``None`` where the file gives no time."""
     prefix: str
     number: int | None
+    place: tuple[tuple[tuple[int, int, str], ...], ...]
+    """Natural order of the path."""
 
 
 def group_bursts(frames: Sequence[Frame], *, root: Path | None = None) -> tuple[Burst, ...]:
@@ -78,7 +81,7 @@ def group_bursts(frames: Sequence[Frame], *, root: Path | None = None) -> tuple[
     for shot in map(_shot, frames):
         streams[_stream(shot)].append(shot)
     bursts = [burst for shots in streams.values() for burst in _split(shots)]
-    bursts.sort(key=lambda shots: (shots[0].seconds is None, shots[0].seconds or 0.0, natural_key(shots[0].frame.path)))
+    bursts.sort(key=lambda shots: (shots[0].seconds is None, shots[0].seconds or 0.0, shots[0].place))
     names = _names([shots[0].frame.path for shots in bursts], root)
     return tuple(Burst(name, tuple(shot.frame for shot in shots)) for name, shots in zip(names, bursts, strict=True))
 
@@ -88,7 +91,8 @@ def _shot(frame: Frame) -> _Shot:
     if when is not None:
         seconds = (when.replace(tzinfo=None) - (when.utcoffset() or timedelta(0)) - CLOCK_START).total_seconds()
     match = _NUMBER.fullmatch(frame.path.stem)
-    return _Shot(frame, seconds, match[1] if match else frame.path.stem, int(match[2]) if match else None)
+    prefix, number = (match[1], int(match[2])) if match else (frame.path.stem, None)
+    return _Shot(frame, seconds, prefix, number, natural_key(frame.path))
 
 
 def _stream(shot: _Shot) -> tuple[object, ...]:
@@ -120,14 +124,13 @@ def _split(shots: list[_Shot]) -> list[list[_Shot]]:
 def _in_order(shots: list[_Shot]) -> list[_Shot]:
     """Return the shots by time, or by file number where time contradicts it (rule 6)."""
     counted = _unwound(shots)
-    path = {shot.frame.path: natural_key(shot.frame.path) for shot in shots}
     by_time = sorted(
         shots,
         key=lambda shot: (
             shot.seconds or 0.0,
             counted[shot.frame.path],
             shot.frame.tags.sequence_number or 0,
-            path[shot.frame.path],
+            shot.place,
         ),
     )
     if (
@@ -201,9 +204,9 @@ def _ends_by_number(shots: list[_Shot]) -> list[int]:
 def _is_changed(one: _Shot, other: _Shot) -> bool:
     """Return whether the sequence starts again, or the pictures no longer lie over one another (rule 3)."""
     before, after = one.frame.tags, other.frame.tags
-    if before.sequence_number is not None and after.sequence_number is not None:
-        if after.sequence_number < before.sequence_number:
-            return True
+    sequence = before.sequence_number, after.sequence_number
+    if sequence[0] is not None and sequence[1] is not None and sequence[1] < sequence[0]:
+        return True
     if (before.orientation, before.lens) != (after.orientation, after.lens):
         return True
     if (before.width_px, before.height_px) != (after.width_px, after.height_px):
@@ -240,7 +243,7 @@ def _ends_within_seconds(one: _Shot, other: _Shot, counted: dict[Path, int]) -> 
 
 
 def _names(paths: list[Path], root: Path | None) -> list[str]:
-    """Return a name for each burst from its first file: the path without the ending, with it where two would be alike."""
+    """Return a name for each burst from its first file: its path, without the ending where that leaves it unique."""
     if root is None and paths:
         try:
             root = Path(os.path.commonpath([path.parent for path in paths]))

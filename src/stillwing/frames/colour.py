@@ -12,7 +12,7 @@ _ICC_START = b"ICC_PROFILE\0"
 
 
 def jpeg_profile(data: bytes) -> bytes | None:
-    """Return the ICC profile in a JPEG's APP2 segments, joined in order; ``None`` where there is none or a part is missing.
+    """Return the ICC profile of a JPEG, joined from its APP2 segments; ``None`` where one or all are missing.
 
     References
     ----------

@@ -1,7 +1,7 @@
 """Exif values as plain numbers and words, with what no camera can mean left out.
 
-A tag holds whatever the maker, a converter or a broken card put there: 0/0, 4294967295, the year 0000. Each function here
-returns ``None`` for a value that is absent, malformed or outside what the thing measured can be.
+A tag holds whatever the maker, a converter or a broken card put there: 0/0, 4294967295, the year 0000. Each function
+here returns ``None`` for a value that is absent, malformed or outside what the thing measured can be.
 """
 
 import math
@@ -91,7 +91,7 @@ class ExifValues:
     def printed(self, key: str) -> str | None:
         """Return libexiv2's own words for the value."""
         datum = self._found.get(key)
-        return None if datum is None else datum.print(self.native).strip()
+        return None if datum is None else str(datum.print(self.native)).strip()
 
     def time(self, key: str) -> datetime | None:
         """Return a time of day, naive, in whole seconds."""
@@ -99,7 +99,8 @@ class ExifValues:
         if match is None:
             return None
         try:
-            when = datetime(*(int(part) for part in match.groups()))
+            year, month, day, hour, minute, second = map(int, match.groups())
+            when = datetime(year, month, day, hour, minute, second)
         except ValueError:
             return None
         return when if EARLIEST_YEAR <= when.year <= LATEST_YEAR else None

@@ -39,10 +39,12 @@ class FileKind(StrEnum):
     RAW = "RAW"
 
 
-RAW_SUFFIXES = frozenset(
-    ".3fr .arw .cr2 .cr3 .crw .dcr .dng .erf .fff .iiq .kdc .mef .mos .mrw .nef .nrw .orf .pef .raf .raw .rw2 .rwl "
-    ".sr2 .srf .srw .x3f".split()
-)
+# fmt: off
+RAW_SUFFIXES = frozenset([
+    ".3fr", ".arw", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".fff", ".iiq", ".kdc", ".mef", ".mos",
+    ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".rwl", ".sr2", ".srf", ".srw", ".x3f",
+])
+# fmt: on
 SUFFIX_KINDS = {
     ".jpg": FileKind.JPEG,
     ".jpeg": FileKind.JPEG,
@@ -52,6 +54,8 @@ SUFFIX_KINDS = {
     ".hif": FileKind.HEIF,
     ".png": FileKind.PNG,
 } | dict.fromkeys(RAW_SUFFIXES, FileKind.RAW)
+
+ENDINGS = {FileKind.JPEG: ".jpg", FileKind.HEIF: ".heic", FileKind.PNG: ".png", FileKind.RAW: "its maker's RAW ending"}
 
 _HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"mif2", b"msf1")
 _RAW_STARTS = (
@@ -109,7 +113,7 @@ def check_kind(path: Path, head: bytes) -> FileKind:
         return held
     if held is not None:
         raise UnreadableFrame(
-            path, f"the name says {named}, but the file holds a {held} picture; rename it if it is yours"
+            path, f"the name says {named}, but the file holds a {held} picture; rename it to end in {ENDINGS[held]}"
         )
     what = _describe(head)
     if named is FileKind.RAW and what is None:
@@ -165,7 +169,7 @@ def _read(path: Path, length: int | None) -> bytes:
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except OSError as error:
         raise translate(path, error) from error
-    with open(descriptor, "rb", buffering=0) as file:
+    with os.fdopen(descriptor, "rb", buffering=0) as file:
         status = os.fstat(descriptor)
         if not stat.S_ISREG(status.st_mode):
             raise UnreadableFrame(path, "not a regular file; frames are plain files")

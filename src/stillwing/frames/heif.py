@@ -10,10 +10,23 @@ from stillwing.frames.jpeg import PILLOW_ERRORS, check_size
 
 try:
     import pillow_heif
-except ImportError:  # an optional extra
-    pillow_heif = None
+except ImportError:
+    IS_INSTALLED = False
+else:
+    IS_INSTALLED = True
 
-__all__ = ["decode_heif"]
+__all__ = ["decode_heif", "heif_size"]
+
+
+def heif_size(data: bytes) -> tuple[int, int] | None:
+    """Return width and height of the upright picture from the headers; ``None`` where they cannot be read. [px]"""
+    if not IS_INSTALLED:
+        return None
+    try:
+        width, height = pillow_heif.open_heif(io.BytesIO(data)).size
+    except (*PILLOW_ERRORS, RuntimeError):
+        return None
+    return int(width), int(height)
 
 
 def decode_heif(path: Path, data: bytes) -> tuple[Image.Image, bytes | None]:
@@ -24,7 +37,7 @@ def decode_heif(path: Path, data: bytes) -> tuple[Image.Image, bytes | None]:
     UnreadableFrame
         If the library is not installed, or the picture is damaged, cut short or absurdly large.
     """
-    if pillow_heif is None:
+    if not IS_INSTALLED:
         raise UnreadableFrame(
             path, "HEIF pictures need one more package; install it with: pip install 'stillwing[heif]'"
         )

@@ -1,7 +1,7 @@
 """Whole JPEG pictures from bytes, by libjpeg-turbo; a damaged one is refused, never half decoded.
 
-libjpeg fills what is missing with grey and only warns. Here every warning counts, but for two that cost no pixel: a missing
-end marker, and padding before it.
+libjpeg fills what is missing with grey and only warns. Here every warning counts, but for two that cost no pixel: a
+missing end marker, and padding before it.
 """
 
 import io
@@ -137,7 +137,7 @@ def decode_jpeg(
         raise UnreadableFrame(path, f"a {what}JPEG; only 8-bit lossy ones can be decoded, save it as such")
     if header.n_components not in (1, 3):
         return _by_pillow(path, data, colour)
-    scale = {}
+    scale: dict[str, int] = {}
     if at_least_px is not None:
         share = at_least_px / max(header.width_px, header.height_px)
         scale = {
@@ -146,7 +146,7 @@ def decode_jpeg(
             "min_factor": 1,
         }
     try:
-        picture = simplejpeg.decode_jpeg(data, colour, **scale)
+        picture = _turbo(data, colour, **scale)
     except ValueError as error:
         if "subsampling" in str(error):
             return _by_pillow(path, data, colour)
@@ -154,15 +154,19 @@ def decode_jpeg(
     return picture[..., 0] if colour == "GRAY" else picture
 
 
+def _turbo(data: bytes, colour: str, **options: int) -> NDArray[np.uint8]:
+    return np.asarray(simplejpeg.decode_jpeg(data, colour, **options))
+
+
 def _recover(path: Path, data: bytes, colour: str, header: JpegHeader, error: ValueError) -> NDArray[np.uint8]:
     """Return the picture where ``error`` costs no pixel; else say what is wrong."""
     message = str(error)
     padding = _PADDING.search(message)
     if padding is not None and _is_padded(data, int(padding[1])):
-        return simplejpeg.decode_jpeg(data, colour, strict=False)
+        return _turbo(data, colour, strict=False)
     if "Premature end" in message:
         try:
-            return simplejpeg.decode_jpeg(data + _END, colour)
+            return _turbo(data + _END, colour)
         except ValueError:
             raise UnreadableFrame(path, _cut_short(data, header)) from error
     if "premature end of data segment" in message:
@@ -186,7 +190,7 @@ def _cut_short(data: bytes, header: JpegHeader) -> str:
     if header.process in _PROGRESSIVE:
         return "the progressive JPEG ends before its last scan; copy it from the card again"
     try:
-        luma = simplejpeg.decode_jpeg(data, "GRAY", strict=False)[..., 0]
+        luma = _turbo(data, "GRAY", strict=False)[..., 0]
     except ValueError:
         return "the JPEG ends before its first pixel; copy it from the card again"
     # What libjpeg makes up after the end repeats one value, so that whole rows are flat.
@@ -200,7 +204,7 @@ def _by_pillow(path: Path, data: bytes, colour: str) -> NDArray[np.uint8]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            # The reader itself: Image.open would refuse large pictures by a limit of its own, after check_size let them pass.
+            # The reader itself: Image.open has a limit of its own, below that of check_size.
             image = JpegImagePlugin.JpegImageFile(io.BytesIO(data))
             return np.asarray(image.convert("L" if colour == "GRAY" else "RGB"))
     except PILLOW_ERRORS as error:

@@ -1,16 +1,15 @@
 """The frames in a folder and below it: files found, tags read, pairs and copies joined.
 
-A RAW file and the JPEG of the same shot are one frame; a file that lies there twice is one frame with a copy. What cannot
-be read is named with its reason, and the listing goes on.
+A RAW file and the JPEG of the same shot are one frame; a file that lies there twice is one frame with a copy. What
+cannot be read is named with its reason, and the listing goes on.
 """
 
 import hashlib
 import os
 import re
-import stat
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from stillwing.errors import InputError, UnreadableFrame
@@ -26,7 +25,7 @@ PAIR_TOLERANCE_S = 2.0
 PREFERENCE = (FileKind.JPEG, FileKind.HEIF, FileKind.PNG, FileKind.RAW)
 """Which file of a pair is measured: the one whose full-size pixels cost least."""
 
-_DIGITS = re.compile(r"(\d+)")
+_DIGITS = re.compile(r"(\d+)", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +43,6 @@ class _File:
     kind: FileKind
     tags: Tags
     n_bytes: int
-    identity: tuple[int, int]
-    """Device and inode: two names of one file."""
 
 
 def list_frames(folder: Path) -> Listing:
@@ -81,7 +78,7 @@ def list_frames(folder: Path) -> Listing:
             files.append(_look(path))
         except UnreadableFrame as failure:
             failed.append(failure)
-    frames = _join_copies(_join_pairs(files))
+    frames = _join_folders(_join_copies(_join_pairs(files)))
     failed.sort(key=lambda failure: natural_key(failure.path))
     return Listing(tuple(sorted(frames, key=lambda frame: natural_key(frame.path))), tuple(failed))
 
@@ -90,7 +87,7 @@ def natural_key(path: Path) -> tuple[tuple[tuple[int, int, str], ...], ...]:
     """Return a sorting key that puts "frame_9" before "frame_10", folder by folder."""
     return tuple(
         tuple(
-            (0, int(piece), piece) if piece.isdigit() and piece.isascii() else (1, 0, piece)
+            (0, int(piece), piece) if piece.isascii() and piece.isdigit() else (1, 0, piece)
             for piece in _DIGITS.split(part)
         )
         for part in path.parts
@@ -102,7 +99,7 @@ def _walk(top: Path) -> tuple[list[Path], list[UnreadableFrame]]:
     failed: list[UnreadableFrame] = []
     seen: set[Path] = set()
     # Links wait until all real folders are known, so that a folder is listed under its own name.
-    folders, links = [top], []
+    folders, links = [top], list[Path]()
     while folders or links:
         folder = folders.pop() if folders else links.pop(0)
         real = folder.resolve()
@@ -110,57 +107,49 @@ def _walk(top: Path) -> tuple[list[Path], list[UnreadableFrame]]:
             continue
         seen.add(real)
         try:
-            entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+            with os.scandir(folder) as listed:
+                entries = sorted(listed, key=lambda entry: entry.name)
         except OSError as error:
             if folder == top:
-                raise InputError(f"{folder}: {error.strerror}; frames cannot be listed") from error
-            failed.append(
-                UnreadableFrame(folder, f"the folder cannot be opened ({error.strerror}); its frames are left out")
-            )
+                raise InputError(f"{folder}: the folder cannot be opened ({error.strerror})") from error
+            failed.append(UnreadableFrame(folder, f"the folder cannot be opened ({error.strerror}); it is left out"))
             continue
         for entry in entries:
             path = folder / entry.name
             if entry.name.startswith("."):
                 continue
-            if not entry.is_symlink():
-                if entry.is_dir(follow_symlinks=False):
-                    folders.append(path)
-                elif kind_of_name(path) is not None:
-                    found.append(path)
-            elif _leads_to_folder(path, failed):
-                links.append(path)
+            if entry.is_dir(follow_symlinks=False):
+                folders.append(path)
+            elif entry.is_symlink() and _leads_to_folder(path):
+                if folder.resolve().is_relative_to(path.resolve()):
+                    failed.append(UnreadableFrame(path, "the link leads back to a folder above it; remove the link"))
+                else:
+                    links.append(path)
             elif kind_of_name(path) is not None:
                 found.append(path)
         links.sort(key=natural_key)
     return found, failed
 
 
-def _leads_to_folder(link: Path, failed: list[UnreadableFrame]) -> bool:
-    """Return whether a link leads to a folder worth entering; name it in ``failed`` where it leads back above itself."""
+def _leads_to_folder(link: Path) -> bool:
     try:
-        target = link.resolve(strict=True)
-    except (OSError, RuntimeError):
-        return False  # a picture's name is tried, and fails, as a file
-    if not target.is_dir():
+        return link.is_dir()
+    except (OSError, RuntimeError):  # a link to itself: if its name is a picture's, it is tried and fails as a file
         return False
-    if link.parent.resolve().is_relative_to(target):
-        failed.append(UnreadableFrame(link, "the link leads back to a folder above it; remove the link"))
-        return False
-    return True
 
 
 def _look(path: Path) -> _File:
     kind = check_kind(path, read_head(path, 512))
     tags = read_tags(path)
     try:
-        status = os.stat(path)
+        n_bytes = path.stat().st_size
     except OSError as error:
         raise translate(path, error) from error
-    return _File(path, kind, tags, status.st_size, (status.st_dev, status.st_ino))
+    return _File(path, kind, tags, n_bytes)
 
 
 def _join_pairs(files: Iterable[_File]) -> Iterator[tuple[_File, ...]]:
-    """Yield the files of each shot, the one to measure first: same folder, same name but for the ending, same moment."""
+    """Yield the files of each shot, the one to measure first: one folder, one name but for the ending, one moment."""
     by_name = defaultdict(list)
     for file in files:
         by_name[(file.path.parent, file.path.stem.lower())].append(file)
@@ -168,7 +157,7 @@ def _join_pairs(files: Iterable[_File]) -> Iterator[tuple[_File, ...]]:
         shots: list[list[_File]] = []
         for file in sorted(namesakes, key=lambda file: (PREFERENCE.index(file.kind), natural_key(file.path))):
             for shot in shots:
-                if file.kind not in {other.kind for other in shot} and _same_moment(shot[0].tags, file.tags):
+                if file.kind not in {other.kind for other in shot} and _is_same_moment(shot[0].tags, file.tags):
                     shot.append(file)
                     break
             else:
@@ -176,38 +165,59 @@ def _join_pairs(files: Iterable[_File]) -> Iterator[tuple[_File, ...]]:
         yield from map(tuple, shots)
 
 
-def _same_moment(one: Tags, other: Tags) -> bool:
+def _is_same_moment(one: Tags, other: Tags) -> bool:
     if one.taken_at is None or other.taken_at is None:
         return True
-    return (
-        abs((one.taken_at.replace(tzinfo=None) - other.taken_at.replace(tzinfo=None)).total_seconds())
-        <= PAIR_TOLERANCE_S
-    )
+    apart = one.taken_at.replace(tzinfo=None) - other.taken_at.replace(tzinfo=None)
+    return abs(apart.total_seconds()) <= PAIR_TOLERANCE_S
 
 
 def _join_copies(shots: Iterable[tuple[_File, ...]]) -> Iterator[Frame]:
-    """Yield one frame per shot; the same bytes elsewhere are its copies, and a RAW file in another folder its second file."""
+    """Yield one frame per shot; the same bytes elsewhere are its copies."""
     alike = defaultdict(list)
     for shot in shots:
         alike[(shot[0].n_bytes, shot[0].tags)].append(shot)
-    originals: list[tuple[tuple[_File, ...], list[Path]]] = []
     for candidates in alike.values():
+        # The most complete shot stands for the others, then the one nearest to the top.
         candidates.sort(key=lambda shot: (-len(shot), len(shot[0].path.parts), natural_key(shot[0].path)))
-        kept: dict[object, tuple[tuple[_File, ...], list[Path]]] = {}
+        copies: dict[bytes, list[tuple[_File, ...]]] = defaultdict(list)
         for shot in candidates:
-            # Tags and size are equal by chance only where there are none; the bytes decide.
-            key = _content(shot[0].path) if len(candidates) > 1 else None
-            if key in kept:
-                kept[key][1].extend(file.path for file in shot)
-            else:
-                kept[key] = (shot, [])
-        originals.extend(kept.values())
-    for shot, copies in originals:
-        yield Frame(tuple(file.path for file in shot), shot[0].tags, tuple(sorted(copies, key=natural_key)))
+            # Size and tags are equal by chance only where there are hardly any tags; the bytes decide.
+            copies[_content(shot[0].path) if len(candidates) > 1 else b""].append(shot)
+        for first, *others in copies.values():
+            again = sorted((file.path for shot in others for file in shot), key=natural_key)
+            yield Frame(tuple(file.path for file in first), first[0].tags, tuple(again))
+
+
+def _join_folders(frames: Iterable[Frame]) -> Iterator[Frame]:
+    """Yield the frames, a RAW file joined to the JPEG of the same name, camera and moment in another folder."""
+    alone: dict[tuple[object, ...], list[Frame]] = defaultdict(list)
+    for frame in frames:
+        alone[_moment(frame)].append(frame)
+    for group in alone.values():
+        raws = [frame for frame in group if kind_of_name(frame.path) is FileKind.RAW]
+        others = [frame for frame in group if all(kind_of_name(file) is not FileKind.RAW for file in frame.files)]
+        if group[0].tags.taken_at and group[0].tags.camera and len(raws) == len(others) == 1 and len(group) == 2:
+            first, second = others[0], raws[0]
+            yield Frame(first.files + second.files, first.tags, first.copies + second.copies)
+        else:
+            yield from group
+
+
+def _moment(frame: Frame) -> tuple[object, ...]:
+    tags = frame.tags
+    return (
+        frame.path.stem.lower(),
+        tags.camera,
+        tags.camera_serial,
+        tags.taken_at,
+        tags.exposure_s,
+        tags.sequence_number,
+    )
 
 
 def _content(path: Path) -> bytes:
-    """Return a digest of the file's bytes; a file that cannot be read any longer is alike to none."""
+    """Return a digest of the file's bytes; a file that cannot be read any longer is like none."""
     try:
         with path.open("rb") as file:
             return hashlib.file_digest(file, "blake2b").digest()

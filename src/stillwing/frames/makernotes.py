@@ -1,7 +1,7 @@
 """What makers write in their own notes, by the names that libexiv2 gives their tags.
 
 Only tags whose unit and meaning are known are read. Each table is tried in order; the first believable value wins.
-Formulas and codes are those of libexiv2 0.28 (its printed values are the tests' outside truth), unless a line says otherwise.
+Formulas and codes are those of libexiv2 0.28, whose printed values are the tests' outside truth.
 """
 
 import math
@@ -123,8 +123,8 @@ def sequence_number(exif: ExifValues) -> int | None:
 def drive_mode(exif: ExifValues) -> str | None:
     """Return "single", "continuous", "bracketing" or "self-timer", or ``None`` where the notes do not say."""
     for key in DRIVE_KEYS:
-        printed = exif.printed(key)
-        for pattern, word in DRIVE_WORDS if printed else ():
+        printed = exif.printed(key) or ""
+        for pattern, word in DRIVE_WORDS:
             if pattern.search(printed):
                 return word
     special = exif.numbers("Olympus.SpecialMode") or exif.numbers("Olympus2.SpecialMode")

@@ -81,6 +81,6 @@ def rect_upright(rect: Rect, width: float, height: float, orientation: int) -> R
 
 
 def rect_stored(rect: Rect, width: float, height: float, orientation: int) -> Rect:
-    """Return a rectangle of the upright picture in the stored one; ``width`` and ``height`` are the upright sides. [px]"""
+    """Return a rectangle of the upright picture, sized ``width`` x ``height``, in the stored picture. [px]"""
     # Each orientation is its own inverse but for the two quarter turns, which undo each other.
     return rect_upright(rect, width, height, {6: 8, 8: 6}.get(orientation, orientation))

@@ -12,21 +12,24 @@ from numpy.typing import NDArray
 
 from stillwing.errors import OutsideModel, UnreadableFrame
 from stillwing.frames.colour import jpeg_profile, to_srgb
-from stillwing.frames.files import FileKind, check_kind, read_head, read_whole
+from stillwing.frames.files import FileKind, check_kind, kind_of_bytes, read_head, read_whole
 from stillwing.frames.frame import Frame
 from stillwing.frames.heif import decode_heif
-from stillwing.frames.jpeg import decode_jpeg, jpeg_header
+from stillwing.frames.jpeg import decode_jpeg
 from stillwing.frames.measured import Box
 from stillwing.frames.orientation import rect_stored, upright
 from stillwing.frames.png import decode_png
-from stillwing.frames.previews import SMALLEST_PX, largest_preview
-from stillwing.frames.rawfiles import raw_picture, raw_preview
+from stillwing.frames.previews import jpeg_preview, raw_preview
+from stillwing.frames.rawfiles import raw_picture
 from stillwing.frames.tags import read_tags
 
 __all__ = ["decode_luma", "decode_preview_luma", "decode_region_rgb", "picture_rgb"]
 
 ASPECT_TOLERANCE = 0.02
-"""A preview whose sides differ from the picture's by more has black bars, which are cut off."""
+"""A preview whose proportions differ from the picture's by more has black bars, or is that of a picture not yet cut."""
+
+BAR_LEVEL = 24
+"""Bars are this dark or darker in the mean. [DN]"""
 
 
 def decode_luma(frame: Frame | Path) -> NDArray[np.uint8]:
@@ -61,7 +64,8 @@ def decode_preview_luma(frame: Frame) -> NDArray[np.uint8] | None:
     Returns
     -------
     ndarray of uint8, shape (rows, cols), or None
-        ``None`` where the file holds no preview of at least 300 px on its longer side, or a damaged one.
+        ``None`` where the file holds no preview of at least 300 px on its longer side, where it is damaged, or where it
+        shows another part of the scene than the picture.
 
     Raises
     ------
@@ -69,22 +73,21 @@ def decode_preview_luma(frame: Frame) -> NDArray[np.uint8] | None:
         If the file cannot be read.
     """
     path, orientation = _path_and_orientation(frame)
-    kind = check_kind(path, read_head(path, 512))
+    kind = _kind(path, read_head(path, 512))
+    width, height = frame.tags.width_px or 0, frame.tags.height_px or 0
+    data = None
     if kind is FileKind.JPEG:
-        data = largest_preview(path)
+        data = jpeg_preview(path)
     elif kind is FileKind.RAW:
-        data = raw_preview(path)
-    else:
-        return None
-    header = None if data is None else jpeg_header(data)
-    if data is None or header is None or max(header.width_px, header.height_px) < SMALLEST_PX:
+        data = raw_preview(path, max(width, height))
+    if data is None:
         return None
     try:
         luma = decode_jpeg(path, data, "GRAY")
     except UnreadableFrame:
         # The main picture may be whole all the same; it has the last word.
         return None
-    return _without_bars(upright(luma, orientation), frame.tags.width_px, frame.tags.height_px)
+    return _without_bars(upright(luma, orientation), width, height)
 
 
 def decode_region_rgb(frame: Frame | Path, box: Box) -> NDArray[np.uint8]:
@@ -153,9 +156,14 @@ def _path_and_orientation(frame: Frame | Path) -> tuple[Path, int]:
     return frame, read_tags(frame).orientation
 
 
+def _kind(path: Path, data: bytes) -> FileKind:
+    """Return the kind by the contents: a wrong ending is the listing's concern, the pixels are there."""
+    return kind_of_bytes(data) or check_kind(path, data)
+
+
 def _stored_luma(path: Path) -> NDArray[np.uint8]:
     data = read_whole(path)
-    match check_kind(path, data):
+    match _kind(path, data):
         case FileKind.JPEG:
             return decode_jpeg(path, data, "GRAY")
         case FileKind.PNG:
@@ -172,7 +180,7 @@ def _stored_luma(path: Path) -> NDArray[np.uint8]:
 def _stored_rgb(path: Path, at_least_px: int | None) -> tuple[NDArray[np.uint8], bytes | None]:
     """Return RGB pixels, perhaps reduced but no shorter than ``at_least_px``, and their profile."""
     data = read_whole(path)
-    match check_kind(path, data):
+    match _kind(path, data):
         case FileKind.JPEG:
             return decode_jpeg(path, data, "RGB", at_least_px=at_least_px), jpeg_profile(data)
         case FileKind.PNG:
@@ -188,16 +196,18 @@ def _stored_rgb(path: Path, at_least_px: int | None) -> tuple[NDArray[np.uint8],
             return picture, None
 
 
-def _without_bars(luma: NDArray[np.uint8], width: int | None, height: int | None) -> NDArray[np.uint8]:
+def _without_bars(luma: NDArray[np.uint8], width: int, height: int) -> NDArray[np.uint8] | None:
     """Return the preview cut to the picture's proportions: cameras set a 3:2 picture into a 4:3 preview."""
     if not width or not height:
         return luma
     rows, cols = luma.shape
-    wanted_rows, wanted_cols = round(cols * height / width), round(rows * width / height)
-    if wanted_rows < rows * (1 - ASPECT_TOLERANCE):
-        top = (rows - wanted_rows) // 2
-        return np.ascontiguousarray(luma[top : top + wanted_rows])
-    if wanted_cols < cols * (1 - ASPECT_TOLERANCE):
-        left = (cols - wanted_cols) // 2
-        return np.ascontiguousarray(luma[:, left : left + wanted_cols])
-    return luma
+    kept_rows, kept_cols = min(rows, round(cols * height / width)), min(cols, round(rows * width / height))
+    if kept_rows >= rows * (1 - ASPECT_TOLERANCE) and kept_cols >= cols * (1 - ASPECT_TOLERANCE):
+        return luma
+    top, left = (rows - kept_rows) // 2, (cols - kept_cols) // 2
+    inside = luma[top : top + kept_rows, left : left + kept_cols]
+    n_outside = luma.size - inside.size
+    if int(luma.sum(dtype=np.int64)) - int(inside.sum(dtype=np.int64)) > BAR_LEVEL * n_outside:
+        # Software that cuts a picture often leaves the preview of the whole in place.
+        return None
+    return np.ascontiguousarray(inside)

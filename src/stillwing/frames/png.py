@@ -1,13 +1,12 @@
 """PNG pictures, of 8 or 16 bits, through Pillow."""
 
 import io
+import struct
 import warnings
 import zlib
 from pathlib import Path
-from struct import error as StructError
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, PngImagePlugin
 
 from stillwing.errors import UnreadableFrame
@@ -35,11 +34,6 @@ def decode_png(path: Path, data: bytes) -> tuple[Image.Image, bytes | None]:
                 image_8bit = Image.fromarray((np.asarray(image).astype(np.uint32) // 257).astype(np.uint8))
                 return image_8bit, None
             return image.convert("L" if image.mode in ("1", "L", "LA") else "RGB"), image.info.get("icc_profile")
-    except (*PILLOW_ERRORS, zlib.error, StructError) as error:
+    except (*PILLOW_ERRORS, zlib.error, struct.error) as error:
         reason = (str(error).splitlines() or [type(error).__name__])[0]
         raise UnreadableFrame(path, f"the PNG is damaged or cut short ({reason}); copy it again") from error
-
-
-def luma_of(image: Image.Image) -> NDArray[np.uint8]:
-    """Return the picture's grey as ITU-R BT.601 luma, the one that JPEG stores, shape (rows, cols)."""
-    return np.asarray(image.convert("L"))

@@ -1,7 +1,7 @@
 """Previews that cameras embed in their JPEGs, found without decoding the main picture.
 
-Three places, the cheapest first: the multi-picture index (CIPA DC-007), whose large thumbnails lie behind the main picture;
-the previews in Exif and maker notes, which libexiv2 knows; a JPEG that is simply appended.
+They lie in three places: behind the main picture, where the multi-picture index (CIPA DC-007) names them; in Exif and
+maker notes, where libexiv2 knows them; or simply appended.
 """
 
 from collections.abc import Iterator
@@ -10,10 +10,11 @@ from pathlib import Path
 import exiv2
 
 from stillwing.frames.exif import read_exif
-from stillwing.frames.files import read_head, read_whole
-from stillwing.frames.jpeg import JpegHeader, jpeg_header
+from stillwing.frames.files import HEAD_BYTES, read_head, read_whole
+from stillwing.frames.jpeg import jpeg_header
+from stillwing.frames.rawfiles import raw_thumbnail
 
-__all__ = ["SMALLEST_PX", "largest_preview"]
+__all__ = ["jpeg_preview", "raw_preview"]
 
 SMALLEST_PX = 300
 """Longest side below which a thumbnail is too small for a first look."""
@@ -27,8 +28,8 @@ LARGEST_SHARE = 0.9
 """A "preview" wider than this share of the main picture is a second picture."""
 
 
-def largest_preview(path: Path) -> bytes | None:
-    """Return the largest embedded preview of a JPEG file as JPEG bytes, not turned; ``None`` where there is none of use.
+def jpeg_preview(path: Path) -> bytes | None:
+    """Return the largest useful preview in a JPEG file as JPEG bytes, not turned; ``None`` where there is none.
 
     Raises
     ------
@@ -39,31 +40,38 @@ def largest_preview(path: Path) -> bytes | None:
     main = jpeg_header(head)
     if main is None:
         return None
-    index = _index(head)
-    candidates = [*_within(head)]
-    if any(start + length > len(head) for start, length in index) or not (index or _usable(candidates, main)):
-        data = read_whole(path)
-        candidates += [data[start : start + length] for start, length in index]
-        if not index:
-            candidates += _appended(data)
-    else:
-        candidates += [head[start : start + length] for start, length in index]
-    usable = _usable(candidates, main)
-    return (
-        max(usable, key=lambda preview: len(preview[0]) and preview[1].width_px * preview[1].height_px)[0]
-        if usable
-        else None
-    )
-
-
-def _usable(candidates: list[bytes], main: JpegHeader) -> list[tuple[bytes, JpegHeader]]:
     long_side = max(main.width_px, main.height_px)
-    found = []
+    named = _index(head)
+    candidates = list(_in_tags(head))
+    if not named and _largest(candidates, long_side) is not None:
+        return _largest(candidates, long_side)
+    data = read_whole(path) if len(head) == HEAD_BYTES else head
+    candidates += [data[start : start + length] for start, length in named] if named else _appended(data)
+    return _largest(candidates, long_side)
+
+
+def raw_preview(path: Path, long_side_px: int) -> bytes | None:
+    """Return the largest preview in a RAW file that is smaller than the picture, as JPEG bytes, not turned.
+
+    Raises
+    ------
+    UnreadableFrame
+        If the file cannot be read, or LibRaw does not know it.
+    """
+    preview = _largest(list(_in_tags(read_whole(path))), long_side_px)
+    if preview is not None:
+        return preview
+    thumbnail = raw_thumbnail(path)
+    return None if thumbnail is None else _largest([thumbnail], long_side_px)
+
+
+def _largest(candidates: list[bytes], long_side_px: int) -> bytes | None:
+    sizes = []
     for candidate in candidates:
         header = jpeg_header(candidate) if candidate.startswith(_START) else None
-        if header is not None and SMALLEST_PX <= max(header.width_px, header.height_px) <= LARGEST_SHARE * long_side:
-            found.append((candidate, header))
-    return found
+        side = 0 if header is None else max(header.width_px, header.height_px)
+        sizes.append(side if SMALLEST_PX <= side <= LARGEST_SHARE * long_side_px else 0)
+    return candidates[sizes.index(max(sizes))] if any(sizes) else None
 
 
 def _index(head: bytes) -> list[tuple[int, int]]:
@@ -93,7 +101,7 @@ def _index(head: bytes) -> list[tuple[int, int]]:
     return found
 
 
-def _within(head: bytes) -> Iterator[bytes]:
+def _in_tags(head: bytes) -> Iterator[bytes]:
     try:
         exif = read_exif(head)
         manager = exiv2.PreviewManager(exif.image)

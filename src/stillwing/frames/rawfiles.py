@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 from stillwing.errors import UnreadableFrame
 from stillwing.frames.jpeg import check_size, jpeg_header
 
-__all__ = ["raw_picture", "raw_preview"]
+__all__ = ["raw_picture", "raw_thumbnail"]
 
 FULL_SHARE = 0.9
 """A preview at least this wide is the full picture: cameras cut a few per cent of the sensor's edge."""
 
 
-def raw_preview(path: Path) -> bytes | None:
+def raw_thumbnail(path: Path) -> bytes | None:
     """Return the largest embedded JPEG, not turned; ``None`` where there is none.
 
     Raises
@@ -31,7 +31,7 @@ def raw_preview(path: Path) -> bytes | None:
 
 
 def raw_picture(path: Path) -> bytes | NDArray[np.uint8]:
-    """Return the whole picture, not turned: JPEG bytes where a full-size one is embedded, else RGB of shape (rows, cols, 3).
+    """Return the whole picture, not turned: the bytes of a full-size JPEG where one is embedded, else RGB pixels.
 
     Raises
     ------

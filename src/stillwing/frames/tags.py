@@ -1,8 +1,10 @@
 """What a file says about its shot, from its headers alone; no pixel is decoded.
 
-libexiv2 reads the tags from the first part of the file where that is enough. Values that no camera can mean are ``None``.
+libexiv2 reads the tags from the first part of the file where that is enough. Values that no camera can mean become
+``None``.
 """
 
+import math
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
@@ -12,6 +14,7 @@ from stillwing.errors import UnreadableFrame
 from stillwing.frames.exif import ExifValues, read_exif
 from stillwing.frames.files import HEAD_BYTES, FileKind, check_kind, kind_of_bytes, read_head, read_whole
 from stillwing.frames.frame import Tags
+from stillwing.frames.heif import heif_size
 from stillwing.frames.makernotes import (
     drive_mode,
     focus_area,
@@ -61,15 +64,14 @@ def read_tags(path: Path) -> Tags:
 
     Notes
     -----
-    The time is the start of exposure: DateTimeOriginal with SubSecTimeOriginal and OffsetTimeOriginal of Exif 2.32, else
-    the maker's own zone; a file that gives no zone has a naive time.
+    The time is the start of exposure: DateTimeOriginal with SubSecTimeOriginal and OffsetTimeOriginal of Exif 2.32,
+    else the maker's own zone; a file that gives no zone has a naive time.
     """
-    exif, kind = _read(path)
-    stored_width, stored_height = (side if 0 < side <= LARGEST_SIDE_PX else 0 for side in exif.size_px)
+    exif, kind, data = _read(path)
     orientation = exif.count("Image.Orientation", 1, 8) or 1
+    stored_width, stored_height = _stored_size(exif, kind, data, orientation)
+    width, height = (stored_height, stored_width) if sides_swapped(orientation) else (stored_width, stored_height)
     area = focus_area(exif, stored_width, stored_height)
-    swapped = sides_swapped(orientation)
-    width, height = (stored_height, stored_width) if swapped else (stored_width, stored_height)
     taken_at, has_subseconds = _time(exif)
     latitude, longitude = _position(exif)
     return Tags(
@@ -96,7 +98,7 @@ def read_tags(path: Path) -> Tags:
     )
 
 
-def _read(path: Path) -> tuple[ExifValues, FileKind]:
+def _read(path: Path) -> tuple[ExifValues, FileKind, bytes]:
     head = read_head(path)
     # The contents decide here: tags are worth reading from a file with the wrong ending, pixels are another matter.
     kind = kind_of_bytes(head) or check_kind(path, head)
@@ -105,16 +107,31 @@ def _read(path: Path) -> tuple[ExifValues, FileKind]:
     is_whole = len(head) < (RAW_HEAD_BYTES if kind is FileKind.RAW else HEAD_BYTES)
     if is_whole or kind is FileKind.JPEG or (kind is FileKind.RAW and _directory_within(head)):
         try:
-            return read_exif(head), kind
+            return read_exif(head), kind, head
         except exiv2.Exiv2Error as error:
             if is_whole:
-                raise UnreadableFrame(
-                    path, f"the {kind} file is damaged at its beginning; copy it from the card again"
-                ) from error
+                raise _damaged(path, kind) from error
+    data = read_whole(path)
     try:
-        return read_exif(read_whole(path)), kind
+        return read_exif(data), kind, data
     except exiv2.Exiv2Error as error:
-        raise UnreadableFrame(path, f"the {kind} file is damaged; copy it from the card again") from error
+        raise _damaged(path, kind) from error
+
+
+def _damaged(path: Path, kind: FileKind) -> UnreadableFrame:
+    return UnreadableFrame(path, f"the {kind} file is damaged in its headers; copy it from the card again")
+
+
+def _stored_size(exif: ExifValues, kind: FileKind, data: bytes, orientation: int) -> tuple[int, int]:
+    """Return the stored picture's width and height, 0 where they are not known or absurd. [px]"""
+    # Exif in a HEIF file may tell the size that the picture had before it was edited.
+    upright_size = heif_size(data) if kind is FileKind.HEIF else None
+    if upright_size is not None:
+        size = upright_size[::-1] if sides_swapped(orientation) else upright_size
+    else:
+        size = exif.size_px
+    width, height = (side if 0 < side <= LARGEST_SIDE_PX else 0 for side in size)
+    return width, height
 
 
 def _directory_within(head: bytes) -> bool:
@@ -143,7 +160,7 @@ def _exposure(exif: ExifValues) -> float | None:
     if exposure is not None:
         return exposure
     apex = exif.number("Photo.ShutterSpeedValue", -16.0, 20.0)
-    return None if not apex else float(2.0**-apex)
+    return None if not apex else math.exp2(-apex)
 
 
 def _iso(exif: ExifValues) -> int | None:
@@ -168,7 +185,7 @@ def _lens(exif: ExifValues) -> str | None:
     lens = exif.text("Photo.LensModel")
     if lens is None:
         datum = exiv2.lensName(exif.native)
-        lens = None if datum is None else datum.print(exif.native).strip()
+        lens = None if datum is None else str(datum.print(exif.native)).strip()
     # libexiv2 prints a number in brackets for a lens that it does not know.
     return None if not lens or lens.strip("-0 ") == "" or lens.startswith("(") or lens.isdigit() else lens
 
