@@ -60,11 +60,11 @@ def choose(
             else:
                 candidates.append(candidate)
     candidates.sort(key=lambda candidate: candidate.path)
-    proposals += _propose(candidates, sharp_for, rules)
+    proposals += _propose(candidates, rules)
     return tuple(sorted(proposals, key=lambda proposal: proposal.path))
 
 
-def _propose(candidates: list[Candidate], sharp_for: SharpFor, rules: ChoosingRules) -> list[Proposal]:
+def _propose(candidates: list[Candidate], rules: ChoosingRules) -> list[Proposal]:
     kept, nearest = _keep(candidates, rules)
     spare = _spare(candidates, kept, rules)
     ranks = _ranks(candidates)
@@ -75,9 +75,9 @@ def _propose(candidates: list[Candidate], sharp_for: SharpFor, rules: ChoosingRu
         if i in kept:
             choice, reason = Choice.KEEP, reason_to_keep(candidate, rank)
         elif i in spare:
-            choice, reason = Choice.SPARE, reason_to_spare(candidate, rank, twin, sharp_for, rules)
+            choice, reason = Choice.SPARE, reason_to_spare(candidate, rank, twin, rules)
         else:
-            choice, reason = Choice.LEAVE, reason_to_leave(candidate, rank, twin, sharp_for, rules)
+            choice, reason = Choice.LEAVE, reason_to_leave(candidate, rank, twin, rules)
         proposals.append(Proposal(candidate.path, choice, reason, candidate.usable_width_px))
     return proposals
 

@@ -2,7 +2,6 @@
 
 from stillwing.frames.measured import MeasuredFrame
 from stillwing.frames.merit import Candidate, ChoosingRules
-from stillwing.frames.sharpfor import SharpFor
 
 __all__ = ["reason_to_keep", "reason_to_leave", "reason_to_spare", "reason_without_blur"]
 
@@ -28,18 +27,14 @@ def reason_to_keep(candidate: Candidate, rank: tuple[int, int]) -> str:
     return _joined(_standing(rank), *_looks(candidate))
 
 
-def reason_to_spare(
-    candidate: Candidate, rank: tuple[int, int], twin: Candidate | None, sharp_for: SharpFor, rules: ChoosingRules
-) -> str:
+def reason_to_spare(candidate: Candidate, rank: tuple[int, int], twin: Candidate | None, rules: ChoosingRules) -> str:
     """Return why a frame is spare: too like a kept one, cut or small, or not quite sharp enough."""
-    return _joined(_standing(rank), _shortfall(candidate, twin, sharp_for, rules), *_looks(candidate))
+    return _joined(_standing(rank), _shortfall(candidate, twin, rules), *_doubts(candidate))
 
 
-def reason_to_leave(
-    candidate: Candidate, rank: tuple[int, int], twin: Candidate | None, sharp_for: SharpFor, rules: ChoosingRules
-) -> str:
+def reason_to_leave(candidate: Candidate, rank: tuple[int, int], twin: Candidate | None, rules: ChoosingRules) -> str:
     """Return why a frame is left, the main thing first."""
-    return _joined(_shortfall(candidate, twin, sharp_for, rules), _standing(rank))
+    return _joined(_shortfall(candidate, twin, rules), _standing(rank))
 
 
 def _standing(rank: tuple[int, int]) -> str:
@@ -50,39 +45,41 @@ def _standing(rank: tuple[int, int]) -> str:
 
 
 def _looks(candidate: Candidate) -> list[str]:
-    animal, blur = candidate.animal, candidate.blur
     wide = candidate.width_share >= candidate.height_share
     share = max(candidate.width_share, candidate.height_share)
-    looks = [
-        "animal cut by the frame's edge" if animal.edge_clipped else "whole animal in frame",
-        f"{share:.0%} of the {'width' if wide else 'height'}".replace("%", " %"),
-    ]
+    whole = [] if candidate.animal.edge_clipped else ["whole animal in frame"]
+    return [*whole, f"{_percent(share)} of the {'width' if wide else 'height'}", *_doubts(candidate)]
+
+
+def _doubts(candidate: Candidate) -> list[str]:
+    animal, blur = candidate.animal, candidate.blur
+    doubts = []
+    if animal.edge_clipped:
+        doubts.append("animal cut by the frame's edge")
     if animal.certainty < UNSURE_BELOW:
-        looks.append(f"{animal.certainty:.0%} sure of the animal".replace("%", " %"))
+        doubts.append(f"{_percent(animal.certainty)} sure of the animal")
     if blur.blur_high_px > WIDE_INTERVAL * blur.blur_low_px:
-        looks.append(f"blur between {blur.blur_low_px:.2g} and {blur.blur_high_px:.2g} px")
+        doubts.append(f"blur between {blur.blur_low_px:.2g} and {blur.blur_high_px:.2g} px")
     if animal.highlights_clipped > BURNT_SHARE:
-        looks.append(f"{animal.highlights_clipped:.0%} of the animal burnt out".replace("%", " %"))
-    return looks
+        doubts.append(f"{_percent(animal.highlights_clipped)} of the animal burnt out")
+    return doubts
 
 
-def _shortfall(candidate: Candidate, twin: Candidate | None, sharp_for: SharpFor, rules: ChoosingRules) -> str:
+def _shortfall(candidate: Candidate, twin: Candidate | None, rules: ChoosingRules) -> str:
     if candidate.sharp_chance < rules.least_chance:
         return (
             f"blur {candidate.blur.blur_px:.1f} px is sharp to {candidate.usable_width_px:,.0f} px wide, "
-            f"{_wanted(candidate, sharp_for)}"
+            f"not to {candidate.needed_width_px:,.0f} px"
         )
     if candidate.worth >= rules.least_gain and twin is not None:
-        return f"sharp, much like {twin.path.name}, which is kept"
+        return f"sharp, but much like {twin.path.name}"
     if candidate.animal.edge_clipped:
-        return "sharp, but cut by the frame's edge"
+        return "sharp"
     return "sharp, but small, uncertain or badly lit in the frame"
 
 
-def _wanted(candidate: Candidate, sharp_for: SharpFor) -> str:
-    if sharp_for.width_px is None or candidate.needed_width_px < sharp_for.width_px:
-        return f"all {candidate.needed_width_px:,.0f} px of the frame are needed for {sharp_for.text}"
-    return f"{sharp_for.text} needs {candidate.needed_width_px:,.0f} px"
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
 
 
 def _ordinal(n: int) -> str:
