@@ -34,7 +34,7 @@ def reason_to_spare(candidate: Candidate, rank: tuple[int, int], twin: Candidate
 
 def reason_to_leave(candidate: Candidate, rank: tuple[int, int], twin: Candidate | None, rules: ChoosingRules) -> str:
     """Return why a frame is left, the main thing first."""
-    return _joined(_shortfall(candidate, twin, rules), _standing(rank))
+    return _joined(_shortfall(candidate, twin, rules), *_doubts(candidate), _standing(rank))
 
 
 def _standing(rank: tuple[int, int]) -> str:
