@@ -19,6 +19,7 @@ __all__ = [
     "kind_of_bytes",
     "kind_of_name",
     "read_head",
+    "read_range",
     "read_whole",
     "translate",
 ]
@@ -132,7 +133,18 @@ def read_head(path: Path, length: int = HEAD_BYTES) -> bytes:
     UnreadableFrame
         If the file cannot be opened or read.
     """
-    return _read(path, length)
+    return _read(path, 0, length)
+
+
+def read_range(path: Path, start: int, length: int) -> bytes:
+    """Return ``length`` bytes from ``start`` on, fewer where the file ends before. [bytes]
+
+    Raises
+    ------
+    UnreadableFrame
+        If the file cannot be opened or read.
+    """
+    return _read(path, start, length)
 
 
 def read_whole(path: Path) -> bytes:
@@ -143,7 +155,7 @@ def read_whole(path: Path) -> bytes:
     UnreadableFrame
         If the file cannot be opened or read, or is larger than `MAX_FILE_BYTES`.
     """
-    return _read(path, None)
+    return _read(path, 0, None)
 
 
 def translate(path: Path, error: OSError) -> UnreadableFrame:
@@ -163,7 +175,7 @@ def translate(path: Path, error: OSError) -> UnreadableFrame:
     return UnreadableFrame(path, reason)
 
 
-def _read(path: Path, length: int | None) -> bytes:
+def _read(path: Path, start: int, length: int | None) -> bytes:
     try:
         # Without O_NONBLOCK the opening of a named pipe would wait for a writer for ever.
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
@@ -178,7 +190,8 @@ def _read(path: Path, length: int | None) -> bytes:
                 path, f"{status.st_size / 2**20:.0f} MiB is too large for a frame; the limit is 1024 MiB"
             )
         try:
-            return file.read() if length is None else file.read(length)
+            file.seek(start)
+            return file.read() if length is None else file.read(min(length, max(0, status.st_size - start)))
         except OSError as error:
             raise translate(path, error) from error
 

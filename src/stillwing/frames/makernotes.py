@@ -51,11 +51,10 @@ SEQUENCE_KEYS = (
 DRIVE_KEYS = (
     "CanonCs.DriveMode",
     "Nikon3.ShootingMode",
-    "OlympusCs.DriveMode",
     "Fujifilm.DriveSetting",
     "Fujifilm.Continuous",
     "Panasonic.BurstMode",
-    "Sony2010e.ReleaseMode2",
+    "SonyMisc3c.ReleaseMode2",
     "Sony2.ReleaseMode",
     "Sony1.ReleaseMode",
     "Sony2Cs.DriveMode",
@@ -70,13 +69,16 @@ DRIVE_KEYS = (
     "Sigma.DriveMode",
 )
 
-# Order matters: "Continuous, exposure bracketing" is bracketing, "Single / timer" is a single shot.
+# Order matters: "Continuous, exposure bracketing" is bracketing, and a self-timer's single shot is the timer's.
 DRIVE_WORDS = (
     (re.compile(r"bracket|hdr", re.IGNORECASE), "bracketing"),
-    (re.compile(r"contin|burst|sequen|speed|\bhi\b|\blo\b|^(high|low|on|fast)\b", re.IGNORECASE), "continuous"),
-    (re.compile(r"^single|^normal|^off|^one[ -]shot", re.IGNORECASE), "single"),
-    (re.compile(r"timer|delay|second|sec\b", re.IGNORECASE), "self-timer"),
+    (re.compile(r"contin|burst|sequen|infinite|^(high|low|on)\b", re.IGNORECASE), "continuous"),
+    (re.compile(r"self-timer|delay", re.IGNORECASE), "self-timer"),
+    (re.compile(r"\bsingle|^normal|^off", re.IGNORECASE), "single"),
 )
+
+DRIVE_CODES = {0: "single", 1: "continuous"} | dict.fromkeys((2, 3, 4, 5), "bracketing")
+"""First number of the drive mode that libexiv2 gives no words for."""
 
 
 def focus_distance(exif: ExifValues) -> float | None:
@@ -127,8 +129,15 @@ def drive_mode(exif: ExifValues) -> str | None:
         for pattern, word in DRIVE_WORDS:
             if pattern.search(printed):
                 return word
-    special = exif.numbers("Olympus.SpecialMode") or exif.numbers("Olympus2.SpecialMode")
-    return {0.0: "single", 2.0: "continuous"}.get(special[0]) if special else None
+    for key, words in (
+        ("OlympusCs.DriveMode", DRIVE_CODES),
+        ("Olympus2.SpecialMode", {0: "single", 2: "continuous"}),
+        ("Olympus.SpecialMode", {0: "single", 2: "continuous"}),
+    ):
+        values = exif.numbers(key)
+        if values and values[0] in words:
+            return words[int(values[0])]
+    return None
 
 
 def time_zone(exif: ExifValues) -> timezone | None:

@@ -1,7 +1,7 @@
-"""Previews that cameras embed in their JPEGs, found without decoding the main picture.
+"""Previews that cameras embed in their files, found without decoding the main picture.
 
-They lie in three places: behind the main picture, where the multi-picture index (CIPA DC-007) names them; in Exif and
-maker notes, where libexiv2 knows them; or simply appended.
+In a JPEG they lie behind the main picture, where the multi-picture index (CIPA DC-007) or a maker's tag names the place,
+or within Exif and the maker notes. RAW files keep them where libexiv2 or LibRaw knows.
 """
 
 from collections.abc import Iterator
@@ -10,7 +10,7 @@ from pathlib import Path
 import exiv2
 
 from stillwing.frames.exif import read_exif
-from stillwing.frames.files import HEAD_BYTES, read_head, read_whole
+from stillwing.frames.files import HEAD_BYTES, MAX_FILE_BYTES, read_head, read_range, read_whole
 from stillwing.frames.jpeg import jpeg_header
 from stillwing.frames.rawfiles import raw_thumbnail
 
@@ -40,14 +40,11 @@ def jpeg_preview(path: Path) -> bytes | None:
     main = jpeg_header(head)
     if main is None:
         return None
-    long_side = max(main.width_px, main.height_px)
-    named = _index(head)
     candidates = list(_in_tags(head))
-    if not named and _largest(candidates, long_side) is not None:
-        return _largest(candidates, long_side)
-    data = read_whole(path) if len(head) == HEAD_BYTES else head
-    candidates += [data[start : start + length] for start, length in named] if named else _appended(data)
-    return _largest(candidates, long_side)
+    for start, length in [*_in_index(head), *_in_maker_tags(head)]:
+        whole = start + length <= len(head)
+        candidates.append(head[start : start + length] if whole else read_range(path, start, length))
+    return _largest(candidates, max(main.width_px, main.height_px))
 
 
 def raw_preview(path: Path, long_side_px: int) -> bytes | None:
@@ -74,7 +71,7 @@ def _largest(candidates: list[bytes], long_side_px: int) -> bytes | None:
     return candidates[sizes.index(max(sizes))] if any(sizes) else None
 
 
-def _index(head: bytes) -> list[tuple[int, int]]:
+def _in_index(head: bytes) -> list[tuple[int, int]]:
     """Return start and length of each large thumbnail that the multi-picture index names."""
     base, at = 0, 2
     while at + 8 <= len(head) and head[at] == 0xFF and head[at + 1] not in (0xDA, 0xD9):
@@ -112,10 +109,15 @@ def _in_tags(head: bytes) -> Iterator[bytes]:
         return
 
 
-def _appended(data: bytes) -> Iterator[bytes]:
-    # Entropy-coded data never holds FF D8 (T.81, B.1.1.5), so behind the scan's start it begins another picture.
-    at = data.find(b"\xff\xda")
-    at = data.find(_START, at) if at > 0 else -1
-    while at > 0:
-        yield data[at:]
-        at = data.find(_START, at + 3)
+def _in_maker_tags(head: bytes) -> Iterator[tuple[int, int]]:
+    """Yield start and length of the preview that one maker names by its place behind the main picture."""
+    base = head.find(b"Exif\0\0") + 6
+    try:
+        exif = read_exif(head)
+    except exiv2.Exiv2Error:
+        return
+    start = exif.count("OlympusCs.PreviewImageStart", 1, MAX_FILE_BYTES)
+    length = exif.count("OlympusCs.PreviewImageLength", 1, MAX_FILE_BYTES)
+    if start is not None and length is not None:
+        # Counted from the maker note's beginning; `_largest` tests that a JPEG begins there.
+        yield base + (exif.count("MakerNote.Offset", 0, HEAD_BYTES) or 0) + start, length

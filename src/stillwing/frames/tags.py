@@ -205,7 +205,7 @@ def _angle(exif: ExifValues, key: str, negative: str, largest: float) -> float |
     parts = exif.numbers(key)
     if not 1 <= len(parts) <= 3 or not all(part >= 0 for part in parts):
         return None
-    angle = sum(part / 60**power for power, part in enumerate(parts))
+    angle = sum(part / 60.0**power for power, part in enumerate(parts))
     if angle > largest:
         return None
     return -angle if (exif.text(f"{key}Ref") or "").upper().startswith(negative) else angle
