@@ -23,8 +23,9 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from qt_resources import read_bundle
 from scipy import ndimage
+
+from qt_resources import read_bundle
 
 HERE = Path(__file__).parent
 JPEG_QUALITY = 92
@@ -35,6 +36,9 @@ DEV_EVERY_BACKGROUND = 6
 DEV_EVERY_ANIMAL = 5
 STROKE = 0.012
 SPECK_SHARE = 0.02
+VEIN_MEDIAN_PX = 31
+VEIN_DN = 25.0
+MEMBRANE = 0.25
 Colour = NDArray[np.uint8]
 Hints = tuple[NDArray[np.float64], ...]
 
@@ -55,7 +59,7 @@ class Animal:
     """One row of ``animals.csv``: where the animal is, and hints in fractions of the picture.
 
     ``box`` is None where the picture brings its own alpha. A hint of two points or more is a stroke; it is a
-    filled outline where its last point repeats its first.
+    filled outline where its last point repeats its first. ``veil`` outlines wings that one sees through.
     """
 
     name: str
@@ -65,6 +69,7 @@ class Animal:
     box: tuple[float, float, float, float] | None
     keep: Hints
     drop: Hints
+    veil: Hints
     grab: bool
 
 
@@ -95,6 +100,7 @@ def read_animals(table: Path) -> list[Animal]:
                 (float(row["x0"]), float(row["y0"]), float(row["x1"]), float(row["y1"])) if row["x0"] else None,
                 parse_hints(row["keep"]),
                 parse_hints(row["drop"]),
+                parse_hints(row.get("veil", "")),
                 row["grab"] != "no",
             )
             for row in csv.DictReader(lines)
@@ -220,7 +226,13 @@ def cut_out(picture: Colour, animal: Animal, work_px: int = WORK_PX) -> Colour:
     if animal.grab:
         cv2.setRNGSeed(1)
         cv2.grabCut(region, inside, None, np.zeros((1, 65)), np.zeros((1, 65)), 8, cv2.GC_INIT_WITH_MASK)
-    return trim(with_alpha(region, clean_mask((inside == cv2.GC_FGD) | (inside == cv2.GC_PR_FGD))))
+    cutout = with_alpha(region, clean_mask((inside == cv2.GC_FGD) | (inside == cv2.GC_PR_FGD)))
+    wings = np.zeros((rows, cols), np.uint8)
+    for hint in animal.veil:
+        draw_hint(wings, to_px(hint), 1)
+    for hint in animal.drop:
+        draw_hint(wings, to_px(hint), 0)
+    return trim(with_veil(cutout, region, wings) if wings.any() else cutout)
 
 
 def clean_mask(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -247,6 +259,18 @@ def with_alpha(region: Colour, mask: NDArray[np.bool_]) -> Colour:
     return np.dstack([region[nearest[0], nearest[1]], np.round(alpha * 255).astype(np.uint8)])
 
 
+def with_veil(cutout: Colour, region: Colour, wings: NDArray[np.uint8]) -> Colour:
+    """Return the cut-out with clear wings added: their membrane a quarter opaque, veins and marks fully."""
+    grey = cv2.cvtColor(region, cv2.COLOR_BGR2GRAY)
+    around = cv2.medianBlur(grey, VEIN_MEDIAN_PX)
+    vein = np.clip(np.abs(grey.astype(np.float32) - around) / VEIN_DN, 0, 1)
+    membrane = cv2.GaussianBlur(wings.astype(np.float32), (0, 0), 0.9) * (MEMBRANE + (1 - MEMBRANE) * vein)
+    body = cutout[..., 3] / 255.0
+    alpha = np.maximum(body, membrane)
+    colour = np.where((body >= membrane)[..., None], cutout[..., :3], region)
+    return np.dstack([colour, np.round(alpha * 255).astype(np.uint8)])
+
+
 def trim(cutout: Colour) -> Colour:
     """Return ``cutout`` without its empty borders, two pixels left around it."""
     seen = cutout[..., 3] > 8
@@ -261,7 +285,7 @@ def name_hash(text: str) -> str:
 
 
 def split_names(sources: dict[str, str], dev_every: int) -> dict[str, str]:
-    """Return train or dev by name; every ``dev_every``-th source in the order of its digest is dev, with all its parts."""
+    """Return train or dev by name; every ``dev_every``-th source, ordered by digest, is dev with all its parts."""
     ordered = sorted(set(sources.values()), key=name_hash)
     dev = set(ordered[::dev_every])
     return {name: "dev" if source in dev else "train" for name, source in sources.items()}
