@@ -1,0 +1,286 @@
+"""The plots of the pages, as Vega-Lite through Altair, compiled once, and the script that draws them.
+
+A plot is a frame without figures: each page hands it the named data set ``frames`` (or ``bursts``) and sets its
+signals. Colours are signals too, so that the style sheet stays the only home of the palette. The script comes out of
+the installed vl-convert package; the page evaluates expressions with Vega's interpreter and needs no ``eval``.
+"""
+
+import gzip
+import hashlib
+import json
+from collections.abc import Callable
+from functools import cache
+from importlib.metadata import version
+from typing import Any
+
+import altair as alt
+import vl_convert
+
+__all__ = ["BLUR_TICKS_PX", "PLOTS", "compiled_plot", "plot_script", "plot_script_name"]
+
+BLUR_TICKS_PX = (0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32, 45, 64)
+"""Half octaves of blur; the whole octaves among them carry labels."""
+
+LABELLED = "indexof([0.5, 1, 2, 4, 8, 16, 32, 64], datum.value) >= 0 ? format(datum.value, '~g') : ''"
+NO_AUTOSIZE = alt.AutoSizeParams(type="none")
+CROSS = "M-1,-1L1,1M-1,1L1,-1"
+
+# Signals that every plot has; the values here only show where a page sets none.
+PALETTE = {"ink": "#000", "soft": "#555", "grid": "#ddd", "accent": "#00c", "wash": "#eef"}
+
+Encoding = dict[str, Any]
+Plot = alt.LayerChart | alt.FacetChart
+
+
+def plot_script_name() -> str:
+    """Return a file name for the plot script that changes with what is in it."""
+    mark = f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}"
+    return f"vega-{hashlib.sha256(mark.encode()).hexdigest()[:12]}.js"
+
+
+@cache
+def plot_script() -> bytes:
+    """Return the drawing script, packed with gzip; about a second and a half the first time, so pages ask early."""
+    vega_lite = ".".join(alt.SCHEMA_VERSION.lstrip("v").split(".")[:2])
+    script = vl_convert.javascript_bundle("window.vegaEmbed = vegaEmbed;", vega_lite)
+    return gzip.compress(script.encode(), 6)
+
+
+@cache
+def compiled_plot(name: str) -> bytes:
+    """Return one of `PLOTS` as Vega JSON without figures.
+
+    Raises
+    ------
+    KeyError
+        If there is no such plot.
+    """
+    spec = vl_convert.vegalite_to_vega(PLOTS[name]().to_dict(validate=True))
+    # Only what the page hands over is drawn: a compiled plot must never carry figures of its own.
+    return json.dumps(spec, separators=(",", ":")).encode()
+
+
+def trace_plot() -> Plot:
+    """Return blur over frame number: the trace of a burst, sharper upwards."""
+    frames = alt.Chart(alt.NamedData("frames"))
+    measured = frames.transform_filter("isValid(datum.blur_px)")
+    x = {"x": _frame_axis()}
+    y = {"y": _blur_axis("blur_px")}
+    ring = _ringed(measured, x | y)
+    whiskers = measured.mark_rule(color=_signal("soft"), opacity=0.55).encode(
+        **x, y=_blur_axis("blur_low_px"), y2="blur_high_px:Q"
+    )
+    line = frames.transform_filter("datum.is_lead").mark_line(
+        color=_signal("ink"), strokeWidth=1.25, invalid="break-paths-show-path-domains"
+    )
+    points = measured.mark_point(filled=True, color=_signal("ink"), opacity=1).encode(
+        **x, **y, size=alt.condition("datum.is_lead", alt.value(22), alt.value(8))
+    )
+    crossed = measured.transform_filter("datum.is_lead && datum.choice == 'leave' && datum.is_decided").mark_point(
+        shape=CROSS, size=90, stroke=_signal("ink"), strokeWidth=1.5, opacity=1
+    )
+    nothing = frames.transform_filter("!datum.is_found").mark_rule(color=_signal("soft"), strokeWidth=2)
+    floor = {"y": alt.value(_signal("height")), "y2": alt.value(_signal("height - 8"))}
+    return _finish(
+        alt.layer(
+            _band(), _cursor(), whiskers, line.encode(**x, **y), points,
+            ring, crossed.encode(**x, **y), nothing.encode(**x, **floor),
+        ),
+        first=1, last=10, step=1, current=0, limit_px=2, sharp_px=0.5, soft_px=16,
+    )  # fmt: skip
+
+
+def size_plot() -> Plot:
+    """Return the animal's longest side, as a share of the frame's, over frame number."""
+    frames = alt.Chart(alt.NamedData("frames")).transform_filter("datum.is_lead")
+    y = alt.Y(
+        "size_percent:Q",
+        scale=alt.Scale(domain=[0, _signal("largest_percent")], nice=False),
+        axis=_axis(title="size, %", tickCount=3),
+    )
+    line = frames.mark_line(color=_signal("ink"), strokeWidth=1.25, invalid="break-paths-show-path-domains")
+    points = frames.transform_filter("isValid(datum.size_percent)").mark_point(
+        filled=True, color=_signal("ink"), size=18, opacity=1
+    )
+    x = _frame_axis(title=None, labels=False)
+    return _finish(
+        alt.layer(_cursor(), line.encode(x=x, y=y), points.encode(x=x, y=y)),
+        first=1, last=10, step=1, current=0, largest_percent=100,
+    )  # fmt: skip
+
+
+def path_plot() -> Plot:
+    """Return the animal's way across the picture: its box in each frame, the current one strong."""
+    frames = alt.Chart(alt.NamedData("frames")).transform_filter("datum.is_lead && isValid(datum.x_px)")
+    axis = {"grid": False, "tickCount": 3}
+    x_scale = alt.Scale(domain=[0, _signal("frame_width_px")], nice=False)
+    y_scale = alt.Scale(domain=[0, _signal("frame_height_px")], nice=False, reverse=True)
+
+    def place(x: str, y: str) -> Encoding:
+        return {
+            "x": alt.X(f"{x}:Q", scale=x_scale, axis=_axis(title="across, px", **axis)),
+            "y": alt.Y(f"{y}:Q", scale=y_scale, axis=_axis(title="down, px", **axis)),
+        }
+
+    corners = place("x_px", "y_px") | {"x2": "right_px:Q", "y2": "bottom_px:Q"}
+    boxes = frames.mark_rect(filled=False, stroke=_signal("soft"), strokeOpacity=0.45, strokeWidth=1)
+    centres = place("centre_x_px", "centre_y_px")
+    way = frames.mark_line(color=_signal("ink"), strokeWidth=1.25).encode(**centres, order="number:Q")
+    points = frames.mark_point(filled=True, color=_signal("ink"), size=14, opacity=1)
+    edge = _once().mark_rect(filled=False, stroke=_signal("soft"), strokeWidth=1)
+    whole = {
+        "x": alt.value(0), "x2": alt.value(_signal("width")), "y": alt.value(0), "y2": alt.value(_signal("height")),
+    }  # fmt: skip
+    now = frames.transform_filter("datum.number == current").mark_rect(
+        filled=False, stroke=_signal("accent"), strokeWidth=3
+    )
+    return _finish(
+        alt.layer(
+            edge.encode(**whole), boxes.encode(**corners), way, points.encode(**centres),
+            _ringed(frames, centres), now.encode(**corners),
+        ),
+        current=0, frame_width_px=6000, frame_height_px=4000,
+    )  # fmt: skip
+
+
+def hours_plot() -> Plot:
+    """Return each burst's sharpest frame over the time of day."""
+    return _outing_plot(
+        alt.X(
+            "clock_ms:T",
+            scale=alt.Scale(type="utc", domain=[_signal("from_ms"), _signal("to_ms")], nice=False),
+            axis=_axis(
+                title="camera time", tickCount=_signal("ceil(width / 90)"), labelOverlap=True, labelSeparation=12
+            ),
+        )
+    )
+
+
+def order_plot() -> Plot:
+    """Return each burst's sharpest frame over the number of the burst, for cameras without a clock."""
+    scale = alt.Scale(domain=[_signal("first - 0.5"), _signal("last + 0.5")], nice=False, zero=False)
+    return _outing_plot(alt.X("number:Q", scale=scale, axis=_axis(title="burst", format="d", tickMinStep=1)))
+
+
+PLOTS: dict[str, Callable[[], Plot]] = {
+    "trace": trace_plot,
+    "size": size_plot,
+    "path": path_plot,
+    "hours": hours_plot,
+    "order": order_plot,
+}
+
+
+def _outing_plot(x: alt.X) -> Plot:
+    bursts = alt.Chart(alt.NamedData("bursts"))
+    measured = bursts.transform_filter("isValid(datum.blur_px)")
+    y = _blur_axis("blur_px")
+    points = measured.mark_point(filled=True, color=_signal("ink"), size=26, opacity=1).encode(x=x, y=y)
+    nothing = bursts.transform_filter("!isValid(datum.blur_px)").mark_rule(color=_signal("soft"), strokeWidth=2)
+    kept = measured.transform_filter("datum.n_keep > 0").mark_point(
+        size=150, stroke=_signal("accent"), strokeWidth=1.75, opacity=1
+    )
+    dash = alt.condition("datum.n_inked > 0", alt.value([1, 0]), alt.value([3, 2]))
+    now = measured.transform_filter("datum.number == current").mark_point(
+        size=420, stroke=_signal("accent"), strokeWidth=3, opacity=1, shape="square"
+    )
+    return _finish(
+        alt.layer(
+            _band(), points, kept.encode(x=x, y=y, strokeDash=dash), now.encode(x=x, y=y),
+            nothing.encode(x=x, y=alt.value(_signal("height")), y2=alt.value(_signal("height - 8"))),
+        ),
+        first=1, last=10, from_ms=0, to_ms=1, current=0, limit_px=2, sharp_px=0.5, soft_px=16,
+    )  # fmt: skip
+
+
+def _ringed(source: alt.Chart, where: Encoding) -> alt.Chart:
+    """Return the rings round what is kept or spare: dashed while proposed, solid once decided."""
+    chosen = source.transform_filter("datum.is_lead && (datum.choice == 'keep' || datum.choice == 'spare')")
+    rings: alt.Chart = chosen.mark_point(filled=False, fillOpacity=0, opacity=1).encode(
+        **where,
+        size=alt.condition("datum.choice == 'keep'", alt.value(260), alt.value(95)),
+        stroke=alt.condition("datum.choice == 'keep'", alt.value(_signal("accent")), alt.value(_signal("ink"))),
+        strokeWidth=alt.condition("datum.choice == 'keep'", alt.value(2), alt.value(1.25)),
+        strokeDash=alt.condition("datum.is_decided", alt.value([1, 0]), alt.value([3, 2])),
+    )
+    return rings
+
+
+def _band() -> Plot:
+    """Return the tint over all blur that the output hides, with the line that ends it; none where ``limit_px`` is 0."""
+    across = {"x": alt.value(0), "x2": alt.value(_signal("width"))}
+    limit = alt.value(_signal("scale('y', max(limit_px, sharp_px))"))
+    tint = (
+        _once()
+        .mark_rect(color=_signal("wash"), opacity=_signal("limit_px > 0 ? 0.75 : 0"))
+        .encode(**across, y=alt.value(0), y2=limit)
+    )
+    edge = (
+        _once()
+        .mark_rule(color=_signal("accent"), strokeWidth=1, opacity=_signal("limit_px > 0 ? 1 : 0"))
+        .encode(**across, y=limit)
+    )
+    return alt.layer(tint, edge)
+
+
+def _cursor() -> alt.Chart:
+    """Return the line at the current frame; none where that is 0."""
+    line: alt.Chart = (
+        _once()
+        .mark_rule(color=_signal("accent"), strokeWidth=2, opacity=_signal("current > 0 ? 1 : 0"))
+        .encode(x=alt.value(_signal("scale('x', current)")), y=alt.value(0), y2=alt.value(_signal("height")))
+    )
+    return line
+
+
+def _once() -> alt.Chart:
+    """Return a chart of one empty row, for marks that stand once."""
+    return alt.Chart(alt.InlineData([{}]))
+
+
+def _frame_axis(**settings: Any) -> alt.X:
+    # Half a frame of air on both sides, so that the first and last point do not sit on the plot's edge.
+    domain = [_signal("first - 0.5"), _signal("last + 0.5")]
+    values = _signal("sequence(ceil(first / step) * step, last + 1, step)")
+    return alt.X(
+        "number:Q",
+        scale=alt.Scale(domain=domain, nice=False, zero=False),
+        axis=_axis(**({"title": "frame", "values": values, "format": "d", "labelOverlap": True} | settings)),
+    )
+
+
+def _blur_axis(field: str) -> alt.Y:
+    scale = alt.Scale(
+        type="log", domain=[_signal("sharp_px"), _signal("soft_px")], reverse=True, clamp=True, nice=False
+    )
+    axis = _axis(title="blur, px", values=list(BLUR_TICKS_PX), labelExpr=LABELLED)
+    return alt.Y(f"{field}:Q", scale=scale, axis=axis)
+
+
+def _axis(**settings: Any) -> alt.Axis:
+    colours: Encoding = {
+        "grid": True,
+        "labelColor": _signal("soft"),
+        "titleColor": _signal("soft"),
+        "gridColor": _signal("grid"),
+        "domainColor": _signal("soft"),
+        "tickColor": _signal("soft"),
+    }
+    return alt.Axis(**(colours | settings))
+
+
+def _signal(expression: str) -> alt.ExprRef:
+    return alt.ExprRef(expression)
+
+
+def _finish(chart: Plot, **signals: float) -> Plot:
+    """Return ``chart`` with its signals, without a ground of its own, in the pages' type."""
+    values: dict[str, Any] = PALETTE | signals
+    finished: Plot = (
+        chart.add_params(*(alt.param(name=name, value=value) for name, value in values.items()))
+        .properties(width=600, height=240, autosize=NO_AUTOSIZE, padding=0)
+        .configure(background="transparent", font="system-ui, sans-serif")
+        .configure_axis(labelFontSize=13, titleFontSize=13, titleFontWeight="normal", labelPadding=4, gridWidth=1)
+        .configure_view(stroke=None)
+    )
+    return finished
