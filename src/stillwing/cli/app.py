@@ -1,0 +1,50 @@
+"""The command ``stillwing`` and how every command ends.
+
+Exit codes
+----------
+0    everything was read and written
+1    done, but some files could not be read
+2    the input cannot be used
+3    the field book cannot be used
+4    something could not be written
+130  stopped from the keyboard
+"""
+
+import sys
+from importlib.metadata import version
+from typing import Annotated
+
+import typer
+
+from stillwing.cli import serve, sift
+from stillwing.errors import StillwingError
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+app.command("sift")(sift.sift_folder)
+app.command("serve")(serve.serve_pages)
+
+
+@app.callback()
+def stillwing(
+    show_version: Annotated[bool, typer.Option("--version", help="Print the version and end.", is_eager=True)] = False,
+) -> None:
+    """Find the frames that are sharp on the animal, and keep the field book.
+
+    Pictures are only read, never changed, moved or deleted. Data goes to standard output, talk to standard error.
+    Exit codes: 0 all read, 1 some files unreadable, 2 input that cannot be used, 3 field book that cannot be used,
+    4 something could not be written, 130 stopped.
+    """
+    if show_version:
+        typer.echo(version("stillwing"))
+        raise typer.Exit
+
+
+def main() -> None:
+    """Run the commands; turn our own errors into one line and an exit code."""
+    try:
+        app()
+    except StillwingError as error:
+        typer.echo(f"stillwing: {error}", err=True)
+        sys.exit(error.exit_code)
