@@ -153,11 +153,17 @@ def _silence() -> None:
 
 
 def _components(datum: exiv2.Exifdatum) -> Iterator[float]:
-    rational = datum.typeId() in (exiv2.TypeId.unsignedRational, exiv2.TypeId.signedRational)
-    text = datum.typeId() in (exiv2.TypeId.asciiString, exiv2.TypeId.string, exiv2.TypeId.comment)
-    for index in range(0 if text else datum.count()):
-        if rational:
-            over, under = datum.toRational(index)
-            yield over / under if under else math.nan
-        else:
-            yield float(datum.toFloat(index))
+    match datum.typeId():
+        case exiv2.TypeId.unsignedRational | exiv2.TypeId.signedRational:
+            for index in range(datum.count()):
+                over, under = datum.toRational(index)
+                yield over / under if under else math.nan
+        case exiv2.TypeId.tiffFloat | exiv2.TypeId.tiffDouble:
+            for index in range(datum.count()):
+                yield float(datum.toFloat(index))
+        case exiv2.TypeId.asciiString | exiv2.TypeId.string | exiv2.TypeId.comment:
+            return
+        case _:
+            # Not toFloat: its 32 bits hold whole numbers to 16,777,216 only.
+            for index in range(datum.count()):
+                yield float(datum.toInt64(index))

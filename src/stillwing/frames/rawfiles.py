@@ -1,5 +1,9 @@
 """RAW files through LibRaw: the embedded preview where it shows every pixel, else the developed sensor data."""
 
+import os
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
@@ -24,7 +28,7 @@ def raw_thumbnail(path: Path) -> bytes | None:
         If the file cannot be read as a RAW file.
     """
     try:
-        with rawpy.imread(str(path)) as raw:
+        with _quietly(), rawpy.imread(str(path)) as raw:
             return _preview(raw)
     except rawpy.LibRawError as error:
         raise _translate(path, error) from error
@@ -39,7 +43,7 @@ def raw_picture(path: Path) -> bytes | NDArray[np.uint8]:
         If the file is damaged or cut short, or LibRaw does not know it.
     """
     try:
-        with rawpy.imread(str(path)) as raw:
+        with _quietly(), rawpy.imread(str(path)) as raw:
             width, height = raw.sizes.width, raw.sizes.height
             check_size(path, width, height)
             preview = _preview(raw)
@@ -55,6 +59,25 @@ def raw_picture(path: Path) -> bytes | NDArray[np.uint8]:
         raise _translate(path, error) from error
 
 
+@contextmanager
+def _quietly() -> Iterator[None]:
+    """Keep what LibRaw writes about a cut file, straight to the error stream, out of the middle of a progress display.
+
+    Only in a main thread, as in a worker process: elsewhere other threads' words would be lost.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    kept = os.dup(2)
+    with Path(os.devnull).open("wb") as nowhere:
+        os.dup2(nowhere.fileno(), 2)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+
+
 def _preview(raw: rawpy.RawPy) -> bytes | None:
     try:
         thumb = raw.extract_thumb()
@@ -66,5 +89,8 @@ def _preview(raw: rawpy.RawPy) -> bytes | None:
 def _translate(path: Path, error: rawpy.LibRawError) -> UnreadableFrame:
     words = error.args[0].decode(errors="replace") if error.args and isinstance(error.args[0], bytes) else str(error)
     if isinstance(error, rawpy.LibRawFileUnsupportedError):
-        return UnreadableFrame(path, "LibRaw does not know this RAW format; convert it to DNG")
+        return UnreadableFrame(
+            path,
+            "the RAW file is cut short, or of a kind that LibRaw does not know; copy it again or convert it to DNG",
+        )
     return UnreadableFrame(path, f"the RAW file is damaged or cut short ({words}); copy it from the card again")
