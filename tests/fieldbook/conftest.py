@@ -1,6 +1,6 @@
 import os
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -34,3 +34,13 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
         pytest.skip("mounting a small disk needs root")
     yield place
     subprocess.run(["umount", "--lazy", place], check=True)
+
+
+@pytest.fixture
+def mount_read_only() -> Callable[[Path], None]:
+    """Give a function that makes a mounted disk read-only."""
+
+    def lock(place: Path) -> None:
+        subprocess.run(["mount", "-o", "remount,ro", place], check=True)
+
+    return lock

@@ -222,14 +222,11 @@ def test_a_full_disk_costs_the_step_and_nothing_else(small_disk, photos):
 
 class TestReadOnlyPlace:
     @pytest.fixture
-    def read_only(self, small_disk, photos):
+    def read_only(self, small_disk, photos, mount_read_only):
         with open_book(small_disk / "book.sqlite") as book:
             measured_outing(book, photos, burst_of(photos, 3))
-        self.lock(small_disk)
+        mount_read_only(small_disk)
         return small_disk / "book.sqlite"
-
-    def lock(self, place: Path) -> None:
-        subprocess.run(["mount", "-o", "remount,ro", place], check=True)
 
     def test_a_book_opens_for_reading(self, read_only):
         with open_book(read_only) as book:
@@ -243,18 +240,18 @@ class TestReadOnlyPlace:
         ):
             open_outing(book, "second", photos)
 
-    def test_no_book_can_be_made(self, small_disk):
-        self.lock(small_disk)
+    def test_no_book_can_be_made(self, small_disk, mount_read_only):
+        mount_read_only(small_disk)
         with pytest.raises(FieldBookError, match="cannot be made there: the folder is read-only"):
             open_book(small_disk / "book.sqlite")
 
-    def test_a_book_left_half_closed_says_so(self, small_disk, photos):
+    def test_a_book_left_half_closed_says_so(self, small_disk, photos, mount_read_only):
         with open_book(small_disk / "book.sqlite") as book:
             open_outing(book, "pond", photos)
             for name in ("book.sqlite", "book.sqlite-wal"):
                 shutil.copy(small_disk / name, small_disk / f"copy of {name}")
             assert (small_disk / "copy of book.sqlite-wal").stat().st_size > 0
-        self.lock(small_disk)
+        mount_read_only(small_disk)
         with pytest.raises(FieldBookError, match="half closed on a read-only place"):
             open_book(small_disk / "copy of book.sqlite")
 

@@ -16,7 +16,7 @@ from stillwing.fieldbook.listing import known_frame_ids
 from stillwing.fieldbook.paths import paths_from, stored_path
 from stillwing.frames.chosen import Choice, Proposal
 
-__all__ = ["StandingChoice", "choose", "standing_choices", "store_proposals"]
+__all__ = ["StandingChoice", "choose", "standing_choices", "store_proposals", "why"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +39,11 @@ class StandingChoice:
     def path(self) -> Path:
         """The file whose pixels are measured."""
         return self.files[0]
+
+    @property
+    def why(self) -> str:
+        """Why this choice stands, in words."""
+        return why(self.choice if self.is_by_hand else None, self.proposed, self.reason)
 
 
 def store_proposals(book: FieldBook, outing_id: int, proposals: Sequence[Proposal], *, sharp_for: str) -> None:
@@ -96,6 +101,13 @@ def choose(book: FieldBook, outing_id: int, frame_ids: Sequence[int], choice: Ch
     with book.writing() as connection:
         check_frames(connection, outing_id, frame_ids)
         return record_choices(connection, outing_id, frame_ids, choice)
+
+
+def why(by_hand: Choice | None, proposed: Choice | None, reason: str) -> str:
+    """Return why a choice stands, in words: the proposal's reason, unless a person decided otherwise."""
+    if by_hand is None or by_hand is proposed:
+        return reason
+    return f"chosen by hand; proposed to {proposed}: {reason}" if proposed else "chosen by hand"
 
 
 def standing_choices(book: FieldBook, outing_id: int, choice: Choice | None = None) -> tuple[StandingChoice, ...]:

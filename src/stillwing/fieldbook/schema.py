@@ -257,13 +257,15 @@ sidecar_write = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("step", Integer, nullable=False),
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), nullable=False),
     Column("path", FilePath, nullable=False),
     # The sidecar as it was, packed; NULL where there was none.
     Column("before", LargeBinary),
     Column("after_sha256", Text, nullable=False),
+    Column("rating", Text),
     Column("written_at", Text, nullable=False),
     Column("undone_at", Text),
-    Index(None, "step"),
-    Index(None, "path"),
+    Index(None, "outing_id", "step"),
+    Index(None, "path", "id"),
     sqlite_autoincrement=True,
 )

@@ -13,6 +13,7 @@ from stillwing.errors import UnknownThing
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.animals import blur_from
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.choices import why
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Blur, Box, Origin
 
@@ -91,6 +92,11 @@ class TraceFrame:
     def choice(self) -> Choice | None:
         """What stands: the person's choice, else the proposal."""
         return self.by_hand or self.proposed
+
+    @property
+    def why(self) -> str:
+        """Why that stands, in words; empty where nothing does."""
+        return why(self.by_hand, self.proposed, self.reason)
 
 
 @dataclass(frozen=True, slots=True)

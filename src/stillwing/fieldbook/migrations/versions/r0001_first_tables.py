@@ -42,8 +42,8 @@ def upgrade() -> None:
         sa.Column("latitude_deg", sa.Float(), nullable=True),
         sa.Column("longitude_deg", sa.Float(), nullable=True),
         sa.Column("altitude_m", sa.Float(), nullable=True),
-        sa.PrimaryKeyConstraint("id", name="pk_frame"),
-        sa.UniqueConstraint("path", name="uq_frame_path"),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_frame")),
+        sa.UniqueConstraint("path", name=op.f("uq_frame_path")),
     )
     op.create_table(
         "outing",
@@ -53,23 +53,9 @@ def upgrade() -> None:
         sa.Column("opened_at", sa.Text(), nullable=False),
         sa.Column("sharp_for", sa.Text(), nullable=True),
         sa.Column("chosen_at", sa.Text(), nullable=True),
-        sa.PrimaryKeyConstraint("id", name="pk_outing"),
-        sa.UniqueConstraint("name", name="uq_outing_name"),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_outing")),
+        sa.UniqueConstraint("name", name=op.f("uq_outing_name")),
     )
-    op.create_table(
-        "sidecar_write",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("step", sa.Integer(), nullable=False),
-        sa.Column("path", sa.Text(), nullable=False),
-        sa.Column("before", sa.LargeBinary(), nullable=True),
-        sa.Column("after_sha256", sa.Text(), nullable=False),
-        sa.Column("written_at", sa.Text(), nullable=False),
-        sa.Column("undone_at", sa.Text(), nullable=True),
-        sa.PrimaryKeyConstraint("id", name="pk_sidecar_write"),
-        sqlite_autoincrement=True,
-    )
-    op.create_index("ix_sidecar_write_path", "sidecar_write", ["path"], unique=False)
-    op.create_index("ix_sidecar_write_step", "sidecar_write", ["step"], unique=False)
     op.create_table(
         "act",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -84,11 +70,11 @@ def upgrade() -> None:
         sa.Column("height_px", sa.Float(), nullable=True),
         sa.Column("done_at", sa.Text(), nullable=False),
         sa.Column("undone_at", sa.Text(), nullable=True),
-        sa.CheckConstraint("choice IS NULL OR choice IN ('keep', 'spare', 'leave')", name="ck_act_choice"),
-        sa.CheckConstraint("subject IN ('choice', 'box')", name="ck_act_subject"),
-        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name="fk_act_frame_id", ondelete="CASCADE"),
-        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name="fk_act_outing_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("id", name="pk_act"),
+        sa.CheckConstraint("choice IS NULL OR choice IN ('keep', 'spare', 'leave')", name=op.f("ck_act_choice")),
+        sa.CheckConstraint("subject IN ('choice', 'box')", name=op.f("ck_act_subject")),
+        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_act_frame_id"), ondelete="CASCADE"),
+        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name=op.f("fk_act_outing_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_act")),
         sqlite_autoincrement=True,
     )
     op.create_index(
@@ -101,7 +87,7 @@ def upgrade() -> None:
     op.create_index(
         "ix_act_standing_by_outing", "act", ["outing_id", "id"], unique=False, sqlite_where=sa.text("undone_at IS NULL")
     )
-    op.create_index("ix_act_step", "act", ["step"], unique=False)
+    op.create_index(op.f("ix_act_step"), "act", ["step"], unique=False)
     op.create_table(
         "burst",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -109,11 +95,11 @@ def upgrade() -> None:
         sa.Column("folder", sa.Text(), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
         sa.Column("taken_at", sa.Text(), nullable=True),
-        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name="fk_burst_outing_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("id", name="pk_burst"),
-        sa.UniqueConstraint("outing_id", "folder", "name", name="uq_burst_outing_id_folder_name"),
+        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name=op.f("fk_burst_outing_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_burst")),
+        sa.UniqueConstraint("outing_id", "folder", "name", name=op.f("uq_burst_outing_id_folder_name")),
     )
-    op.create_index("ix_burst_outing_id_taken_at_id", "burst", ["outing_id", "taken_at", "id"], unique=False)
+    op.create_index(op.f("ix_burst_outing_id_taken_at_id"), "burst", ["outing_id", "taken_at", "id"], unique=False)
     op.create_table(
         "drawn_box",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -121,8 +107,8 @@ def upgrade() -> None:
         sa.Column("y_px", sa.Float(), nullable=False),
         sa.Column("width_px", sa.Float(), nullable=False),
         sa.Column("height_px", sa.Float(), nullable=False),
-        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name="fk_drawn_box_frame_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("frame_id", name="pk_drawn_box"),
+        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_drawn_box_frame_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("frame_id", name=op.f("pk_drawn_box")),
     )
     op.create_table(
         "failure",
@@ -131,8 +117,8 @@ def upgrade() -> None:
         sa.Column("folder", sa.Text(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("seen_at", sa.Text(), nullable=False),
-        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name="fk_failure_outing_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("outing_id", "path", name="pk_failure"),
+        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name=op.f("fk_failure_outing_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("outing_id", "path", name=op.f("pk_failure")),
         sqlite_with_rowid=False,
     )
     op.create_table(
@@ -146,16 +132,16 @@ def upgrade() -> None:
         sa.Column("from_preview", sa.Integer(), nullable=False),
         sa.Column("drawn_digest", sa.Text(), nullable=False),
         sa.Column("measured_at", sa.Text(), nullable=False),
-        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name="fk_measurement_frame_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("frame_id", name="pk_measurement"),
+        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_measurement_frame_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("frame_id", name=op.f("pk_measurement")),
     )
     op.create_table(
         "person_choice",
         sa.Column("frame_id", sa.Integer(), nullable=False),
         sa.Column("choice", sa.Text(), nullable=False),
-        sa.CheckConstraint("choice IN ('keep', 'spare', 'leave')", name="ck_person_choice_choice"),
-        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name="fk_person_choice_frame_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("frame_id", name="pk_person_choice"),
+        sa.CheckConstraint("choice IN ('keep', 'spare', 'leave')", name=op.f("ck_person_choice_choice")),
+        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_person_choice_frame_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("frame_id", name=op.f("pk_person_choice")),
     )
     op.create_table(
         "proposal",
@@ -164,16 +150,35 @@ def upgrade() -> None:
         sa.Column("choice", sa.Text(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("usable_width_px", sa.Float(), nullable=True),
-        sa.CheckConstraint("choice IN ('keep', 'spare', 'leave')", name="ck_proposal_choice"),
-        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name="fk_proposal_frame_id", ondelete="CASCADE"),
-        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name="fk_proposal_outing_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("outing_id", "frame_id", name="pk_proposal"),
+        sa.CheckConstraint("choice IN ('keep', 'spare', 'leave')", name=op.f("ck_proposal_choice")),
+        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_proposal_frame_id"), ondelete="CASCADE"),
+        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name=op.f("fk_proposal_outing_id"), ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("outing_id", "frame_id", name=op.f("pk_proposal")),
         sqlite_with_rowid=False,
     )
-    op.create_index("ix_proposal_frame_id", "proposal", ["frame_id"], unique=False)
+    op.create_index(op.f("ix_proposal_frame_id"), "proposal", ["frame_id"], unique=False)
     op.create_index(
-        "ix_proposal_outing_id_choice_frame_id", "proposal", ["outing_id", "choice", "frame_id"], unique=False
+        op.f("ix_proposal_outing_id_choice_frame_id"), "proposal", ["outing_id", "choice", "frame_id"], unique=False
     )
+    op.create_table(
+        "sidecar_write",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("step", sa.Integer(), nullable=False),
+        sa.Column("outing_id", sa.Integer(), nullable=False),
+        sa.Column("path", sa.Text(), nullable=False),
+        sa.Column("before", sa.LargeBinary(), nullable=True),
+        sa.Column("after_sha256", sa.Text(), nullable=False),
+        sa.Column("rating", sa.Text(), nullable=True),
+        sa.Column("written_at", sa.Text(), nullable=False),
+        sa.Column("undone_at", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["outing_id"], ["outing.id"], name=op.f("fk_sidecar_write_outing_id"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_sidecar_write")),
+        sqlite_autoincrement=True,
+    )
+    op.create_index(op.f("ix_sidecar_write_outing_id_step"), "sidecar_write", ["outing_id", "step"], unique=False)
+    op.create_index(op.f("ix_sidecar_write_path_id"), "sidecar_write", ["path", "id"], unique=False)
     op.create_table(
         "animal",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -201,8 +206,10 @@ def upgrade() -> None:
         sa.Column("highlights_clipped", sa.Float(), nullable=True),
         sa.Column("shadows_clipped", sa.Float(), nullable=True),
         sa.Column("background_busyness", sa.Float(), nullable=True),
-        sa.ForeignKeyConstraint(["frame_id"], ["measurement.frame_id"], name="fk_animal_frame_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("frame_id", "number", name="pk_animal"),
+        sa.ForeignKeyConstraint(
+            ["frame_id"], ["measurement.frame_id"], name=op.f("fk_animal_frame_id"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("frame_id", "number", name=op.f("pk_animal")),
         sqlite_with_rowid=False,
     )
     op.create_table(
@@ -211,16 +218,18 @@ def upgrade() -> None:
         sa.Column("frame_id", sa.Integer(), nullable=False),
         sa.Column("burst_id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(["burst_id"], ["burst.id"], name="fk_burst_frame_burst_id", ondelete="CASCADE"),
-        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name="fk_burst_frame_frame_id", ondelete="CASCADE"),
-        sa.ForeignKeyConstraint(["outing_id"], ["outing.id"], name="fk_burst_frame_outing_id", ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("outing_id", "frame_id", name="pk_burst_frame"),
+        sa.ForeignKeyConstraint(["burst_id"], ["burst.id"], name=op.f("fk_burst_frame_burst_id"), ondelete="CASCADE"),
+        sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_burst_frame_frame_id"), ondelete="CASCADE"),
+        sa.ForeignKeyConstraint(
+            ["outing_id"], ["outing.id"], name=op.f("fk_burst_frame_outing_id"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("outing_id", "frame_id", name=op.f("pk_burst_frame")),
         sqlite_with_rowid=False,
     )
     op.create_index(
-        "ix_burst_frame_burst_id_number_frame_id", "burst_frame", ["burst_id", "number", "frame_id"], unique=False
+        op.f("ix_burst_frame_burst_id_number_frame_id"), "burst_frame", ["burst_id", "number", "frame_id"], unique=False
     )
-    op.create_index("ix_burst_frame_frame_id", "burst_frame", ["frame_id"], unique=False)
+    op.create_index(op.f("ix_burst_frame_frame_id"), "burst_frame", ["frame_id"], unique=False)
     op.create_table(
         "shape",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -230,8 +239,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(
             ["frame_id", "number"],
             ["animal.frame_id", "animal.number"],
-            name="fk_shape_frame_id_number",
+            name=op.f("fk_shape_frame_id_number"),
             ondelete="CASCADE",
         ),
-        sa.PrimaryKeyConstraint("frame_id", "number", name="pk_shape"),
+        sa.PrimaryKeyConstraint("frame_id", "number", name=op.f("pk_shape")),
     )

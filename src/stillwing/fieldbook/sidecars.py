@@ -1,0 +1,106 @@
+"""A journal of the sidecars that were written, with what stood there before, so that each step can be taken back."""
+
+import zlib
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import func, select
+from sqlalchemy.dialects.sqlite import insert
+
+from stillwing.fieldbook import schema
+from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.paths import stored_path
+
+__all__ = ["SidecarEntry", "close_entry", "enter_sidecar", "last_ratings", "last_step", "next_step", "strike_entry"]
+
+
+@dataclass(frozen=True, slots=True)
+class SidecarEntry:
+    """One sidecar that was written, or was about to be when the program stopped."""
+
+    id: int
+    path: Path
+    before: bytes | None
+    """The sidecar as it was; ``None`` where there was none."""
+    after_sha256: str
+    rating: str | None
+    """The rating that was written."""
+
+
+def next_step(book: FieldBook, outing_id: int) -> int:
+    """Return a number for the next step: all sidecars that one command writes."""
+    table = schema.sidecar_write
+    with book.reading() as connection:
+        last = select(func.max(table.c.step)).where(table.c.outing_id == outing_id)
+        return (connection.execute(last).scalar_one() or 0) + 1
+
+
+def enter_sidecar(
+    book: FieldBook,
+    outing_id: int,
+    step: int,
+    path: Path,
+    *,
+    before: bytes | None,
+    after_sha256: str,
+    rating: str | None,
+) -> int:
+    """Enter a sidecar that is about to be written, and return the entry's number."""
+    with book.writing() as connection:
+        entry_id: int = connection.execute(
+            insert(schema.sidecar_write)
+            .values(
+                outing_id=outing_id,
+                step=step,
+                path=stored_path(path),
+                before=None if before is None else zlib.compress(before),
+                after_sha256=after_sha256,
+                rating=rating,
+                written_at=datetime.now(UTC).isoformat(),
+            )
+            .returning(schema.sidecar_write.c.id)
+        ).scalar_one()
+        return entry_id
+
+
+def strike_entry(book: FieldBook, entry_id: int) -> None:
+    """Take out an entry whose sidecar could not be written."""
+    table = schema.sidecar_write
+    with book.writing() as connection:
+        connection.execute(table.delete().where(table.c.id == entry_id))
+
+
+def close_entry(book: FieldBook, entry_id: int) -> None:
+    """Note that what an entry tells of has been undone."""
+    table = schema.sidecar_write
+    with book.writing() as connection:
+        connection.execute(table.update().where(table.c.id == entry_id).values(undone_at=datetime.now(UTC).isoformat()))
+
+
+def last_step(book: FieldBook, outing_id: int) -> tuple[SidecarEntry, ...]:
+    """Return the entries of an outing's last step that stand, the latest first; none where all has been undone."""
+    table = schema.sidecar_write
+    stands = (table.c.outing_id == outing_id) & table.c.undone_at.is_(None)
+    last = select(func.max(table.c.step)).where(stands).scalar_subquery()
+    with book.reading() as connection:
+        rows = connection.execute(select(table).where(stands, table.c.step == last).order_by(table.c.id.desc()))
+        return tuple(
+            SidecarEntry(
+                row.id,
+                row.path,
+                None if row.before is None else zlib.decompress(row.before),
+                row.after_sha256,
+                row.rating,
+            )
+            for row in rows
+        )
+
+
+def last_ratings(book: FieldBook) -> dict[Path, str | None]:
+    """Return, by sidecar, the rating that was written last and has not been undone, in any outing."""
+    table = schema.sidecar_write
+    last = select(func.max(table.c.id)).where(table.c.undone_at.is_(None)).group_by(table.c.path).scalar_subquery()
+    with book.reading() as connection:
+        rows = connection.execute(select(table.c.path, table.c.rating).where(table.c.id.in_(last)))
+        return dict(rows.all())

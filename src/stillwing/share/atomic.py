@@ -1,0 +1,68 @@
+"""Writing a file so that it is there whole, or not at all, and what was there before stays until then."""
+
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from stillwing.errors import WriteFailed
+
+__all__ = ["write_atomically", "written_atomically"]
+
+
+def write_atomically(path: Path, content: bytes) -> None:
+    """Write ``content`` to ``path``; see `written_atomically`."""
+    with written_atomically(path) as draft:
+        draft.write_bytes(content)
+
+
+@contextmanager
+def written_atomically(path: Path) -> Iterator[Path]:
+    """Give a draft in the same folder to write to; it takes the place of ``path`` when it is complete.
+
+    A link is followed, so that the file it points to is replaced and the link stays. A file that is replaced hands its
+    permissions on.
+
+    Raises
+    ------
+    WriteFailed
+        If the folder is missing or read-only, the disk is full, or a file may not grow so large; ``path`` is then as
+        it was, and no draft is left.
+    """
+    # Two programs may write the same file at once; each has a draft of its own.
+    place = Path(os.path.realpath(path))
+    draft = place.with_name(f".{place.name[:100]}.{secrets.token_hex(4)}.part")
+    try:
+        with _told_apart(path):
+            draft.touch(exist_ok=False)
+        with _told_apart(path):
+            yield draft
+        with _told_apart(path):
+            _flush_to_disk(draft)
+            with suppress(FileNotFoundError):
+                draft.chmod(place.stat().st_mode & 0o7777)
+            draft.replace(place)
+            _flush_to_disk(place.parent)
+    finally:
+        with suppress(OSError):
+            draft.unlink(missing_ok=True)
+
+
+@contextmanager
+def _told_apart(path: Path) -> Iterator[None]:
+    """Turn what the system says into one sentence about ``path``."""
+    try:
+        yield
+    except OSError as error:
+        raise WriteFailed(path, f"cannot be written: {error.strerror or error}") from error
+
+
+def _flush_to_disk(place: Path) -> None:
+    if os.name == "nt" and place.is_dir():
+        return  # Windows has no handle on a folder; it keeps its own order of writes.
+    descriptor = os.open(place, os.O_RDWR if place.is_file() else os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

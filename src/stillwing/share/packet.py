@@ -1,0 +1,286 @@
+"""Our marks in an XMP packet (ISO 16684-1): a rating, keywords, a description; the rest of it stays byte for byte."""
+
+import re
+from dataclasses import dataclass
+from xml.sax.saxutils import escape
+
+from stillwing.share.spans import Edits, Element, NotXml, decoded, encoded, scan
+
+__all__ = ["DESCRIPTION_PREFIX", "KEYWORD_PREFIX", "Marks", "Merged", "marks_in", "merge"]
+
+KEYWORD_PREFIX = "stillwing "
+"""Keywords that begin so are ours: a later run may take them away."""
+
+DESCRIPTION_PREFIX = "stillwing: "
+"""A description that begins so is ours: a later run may replace it."""
+
+RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
+XMP = "http://ns.adobe.com/xap/1.0/"
+DC = "http://purl.org/dc/elements/1.1/"
+XML = "http://www.w3.org/XML/1998/namespace"
+
+RATING, SUBJECT, DESCRIPTION = (XMP, "Rating"), (DC, "subject"), (DC, "description")
+RDF_LI, RDF_DESCRIPTION, RDF_RDF = (RDF, "li"), (RDF, "Description"), (RDF, "RDF")
+RDF_ARRAYS = {(RDF, "Bag"), (RDF, "Seq"), (RDF, "Alt")}
+LANGUAGE = (XML, "lang")
+USUAL_PREFIX = {XMP: "xmp", DC: "dc", RDF: "rdf"}
+
+NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+NEW_PACKET = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
+<x:xmpmeta xmlns:x="adobe:ns:meta/">
+ <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
+  <rdf:Description rdf:about=""
+    xmlns:xmp="http://ns.adobe.com/xap/1.0/"
+    xmlns:dc="http://purl.org/dc/elements/1.1/"/>
+ </rdf:RDF>
+</x:xmpmeta>
+<?xpacket end="w"?>
+"""
+"""A packet that says nothing yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What a packet is to say for us; ``None`` and an empty tuple take away what we said before, and only that."""
+
+    rating: str | None
+    """``xmp:Rating``, a number as text."""
+    keywords: tuple[str, ...]
+    """``dc:subject``."""
+    description: str | None
+    """``dc:description`` in the default language; begins with `DESCRIPTION_PREFIX`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """A packet with our marks in it, and what of another's stood against them."""
+
+    packet: bytes
+    kept_rating: str | None
+    """Rating that somebody else set and that was left, where it differs from ours."""
+    kept_description: str | None
+    """Description that somebody else wrote and that was left."""
+
+
+def merge(packet: bytes | None, marks: Marks, *, last_rating: str | None = None, overrule: bool = False) -> Merged:
+    """Return ``packet`` with our marks in place of earlier ones of ours, and nothing else changed.
+
+    Parameters
+    ----------
+    packet : bytes or None
+        The whole sidecar; ``None`` where there is none yet.
+    marks : Marks
+        What it is to say.
+    last_rating : str, optional
+        The rating that we wrote last; one that differs was set by somebody else and stays. Zero is "unrated".
+    overrule : bool, default False
+        Write the rating over one that somebody else set.
+
+    Raises
+    ------
+    NotXml
+        If the packet is damaged, or holds one of the three properties in a form that XMP does not know.
+
+    Notes
+    -----
+    Our keywords are added to the list; those of others are never taken away. A description of somebody else stays, and
+    ours is then not written.
+    """
+    text, encoding = decoded(packet) if packet is not None else (NEW_PACKET.encode(), "utf-8")
+    edits, about = _described(text)
+    kept_rating = _set_rating(edits, about, marks.rating, last_rating, overrule=overrule)
+    _set_keywords(edits, about, marks.keywords)
+    kept_description = _set_description(edits, about, marks.description)
+    return Merged(encoded(edits.made(), encoding), kept_rating, kept_description)
+
+
+def marks_in(packet: bytes) -> Marks:
+    """Return the rating of a packet, whoever set it, and the keywords and description that are ours.
+
+    Raises
+    ------
+    NotXml
+        As `merge`.
+    """
+    text, _ = decoded(packet)
+    _, about = _described(text)
+    rating = _rating(about)
+    keywords = tuple(li.text for li in _subject_items(about) if li.text.startswith(KEYWORD_PREFIX))
+    item = _default_description(about)
+    ours = item is not None and item.text.startswith(DESCRIPTION_PREFIX)
+    return Marks(rating, keywords, item.text if item is not None and ours else None)
+
+
+def can_be_written(text: str) -> bool:
+    """Tell whether XML can hold ``text``."""
+    return NOT_IN_XML.search(text) is None
+
+
+def _described(text: bytes) -> tuple[Edits, list[Element]]:
+    """Return the text ready for edits, and the elements that hold the properties of the picture."""
+    root = scan(text)
+    rdf = next((element for element in root.walk() if element.name == RDF_RDF), None)
+    if rdf is None:
+        raise NotXml("it holds no rdf:RDF, so it is no XMP packet")
+    edits = Edits(text)
+    about = rdf.children_named(RDF_DESCRIPTION)
+    if about:
+        return edits, about
+    prefix = rdf.prefix_of(RDF)
+    declared = "" if prefix else f' xmlns:rdf="{RDF}"'
+    name = f"{prefix or 'rdf'}:Description"
+    edits.append_to(rdf, f'<{name} {prefix or "rdf"}:about=""{declared}/>')
+    return _described(edits.made())
+
+
+def _set_rating(
+    edits: Edits, about: list[Element], wanted: str | None, last: str | None, *, overrule: bool
+) -> str | None:
+    held = _rating(about)
+    is_free = held is None or _is_same(held, "0") or not held.strip()
+    is_ours = held is not None and last is not None and _is_same(held, last)
+    if held is not None and not (is_free or is_ours or overrule):
+        return None if wanted is not None and _is_same(held, wanted) else held
+    if wanted is not None and held is None:
+        edits.append_to(about[0], _property(about[0], RATING, escape(wanted)))
+    elif wanted is not None and not _is_same(held or "", wanted):
+        _replace_value(edits, about, RATING, wanted)
+    elif wanted is None and not is_free:
+        _remove_value(edits, about, RATING)
+    return None
+
+
+def _set_keywords(edits: Edits, about: list[Element], wanted: tuple[str, ...]) -> None:
+    held_items = _subject_items(about)
+    held = {li.text for li in held_items}
+    for li in held_items:
+        if li.text.startswith(KEYWORD_PREFIX) and li.text not in wanted:
+            edits.remove(li.start, li.stop)
+    new = [keyword for keyword in dict.fromkeys(wanted) if keyword not in held]
+    if not new:
+        return
+    subject = _property_element(about, SUBJECT)
+    if subject is None:
+        rdf = _rdf_prefix(about[0])
+        items = "".join(f"<{rdf}:li>{escape(keyword)}</{rdf}:li>" for keyword in new)
+        edits.append_to(about[0], _property(about[0], SUBJECT, f"<{rdf}:Bag>{items}</{rdf}:Bag>"))
+        return
+    array = subject.children[0]
+    rdf = _prefix(array, RDF)
+    edits.append_to(array, *(f"<{rdf}li>{escape(keyword)}</{rdf}li>" for keyword in new))
+
+
+def _set_description(edits: Edits, about: list[Element], wanted: str | None) -> str | None:
+    description = _property_element(about, DESCRIPTION)
+    item = _default_description(about)
+    if description is None:
+        if wanted is not None:
+            rdf = _rdf_prefix(about[0])
+            item_text = f'<{rdf}:li xml:lang="x-default">{escape(wanted)}</{rdf}:li>'
+            edits.append_to(about[0], _property(about[0], DESCRIPTION, f"<{rdf}:Alt>{item_text}</{rdf}:Alt>"))
+        return None
+    if item is None or not item.text.startswith(DESCRIPTION_PREFIX):
+        items = description.children[0].children_named(RDF_LI)
+        return (item or items[0]).text if items else ""
+    if wanted is None:
+        others = [li for li in description.children[0].children_named(RDF_LI) if li is not item]
+        gone = item if others else description
+        edits.remove(gone.start, gone.stop)
+    elif item.text != wanted:
+        edits.replace(item.inside, item.end, escape(wanted))
+    return None
+
+
+def _rating(about: list[Element]) -> str | None:
+    for element in about:
+        attribute = element.attribute(RATING)
+        if attribute is not None:
+            return attribute.value
+        for child in element.children_named(RATING):
+            if child.children:
+                raise NotXml("its xmp:Rating is no plain number")
+            return child.text.strip()
+    return None
+
+
+def _subject_items(about: list[Element]) -> list[Element]:
+    subject = _property_element(about, SUBJECT)
+    return [] if subject is None else subject.children[0].children_named(RDF_LI)
+
+
+def _default_description(about: list[Element]) -> Element | None:
+    description = _property_element(about, DESCRIPTION)
+    if description is None:
+        return None
+    items = description.children[0].children_named(RDF_LI)
+    languages = [one.value if (one := li.attribute(LANGUAGE)) else "x-default" for li in items]
+    return items[languages.index("x-default")] if "x-default" in languages else None
+
+
+def _property_element(about: list[Element], name: tuple[str, str]) -> Element | None:
+    """Return the element of a property that is a list, checked to be one."""
+    for element in about:
+        if element.attribute(name) is not None:
+            raise NotXml(f"its dc:{name[1]} is no list")
+        for child in element.children_named(name):
+            if len(child.children) != 1 or child.children[0].name not in RDF_ARRAYS:
+                raise NotXml(f"its dc:{name[1]} is no list")
+            return child
+    return None
+
+
+def _replace_value(edits: Edits, about: list[Element], name: tuple[str, str], value: str) -> None:
+    for element in about:
+        attribute = element.attribute(name)
+        if attribute is not None:
+            edits.replace(attribute.value_start, attribute.value_stop, escape(value))
+            return
+        for child in element.children_named(name):
+            written = child.written_name.decode()
+            if child.is_empty:
+                slash = edits.text.rindex(b"/", child.start, child.inside)
+                edits.replace(slash, child.inside, f">{escape(value)}</{written}>")
+            else:
+                edits.replace(child.inside, child.end, escape(value))
+            return
+
+
+def _remove_value(edits: Edits, about: list[Element], name: tuple[str, str]) -> None:
+    for element in about:
+        attribute = element.attribute(name)
+        if attribute is not None:
+            edits.remove(attribute.start, attribute.stop)
+            return
+        for child in element.children_named(name):
+            edits.remove(child.start, child.stop)
+            return
+
+
+def _property(within: Element, name: tuple[str, str], content: str) -> str:
+    """Return a property element, declaring the prefixes that are not in force where it goes."""
+    namespace, local = name
+    prefix = within.prefix_of(namespace)
+    declared = "" if prefix else f' xmlns:{USUAL_PREFIX[namespace]}="{namespace}"'
+    if within.prefix_of(RDF) is None:
+        declared += f' xmlns:rdf="{RDF}"'
+    written = f"{prefix or USUAL_PREFIX[namespace]}:{local}"
+    return f"<{written}{declared}>{content}</{written}>"
+
+
+def _rdf_prefix(within: Element) -> str:
+    """Return the prefix for RDF within a property that `_property` adds to the element."""
+    return within.prefix_of(RDF) or "rdf"
+
+
+def _prefix(element: Element, namespace: str) -> str:
+    """Return the prefix in force for ``namespace``, with its colon; nothing where it is the default one."""
+    prefix = element.prefix_of(namespace)
+    return f"{prefix}:" if prefix else ""
+
+
+def _is_same(one: str, other: str) -> bool:
+    try:
+        return float(one) == float(other)
+    except ValueError:
+        return one.strip() == other.strip()

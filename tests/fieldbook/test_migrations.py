@@ -1,0 +1,126 @@
+"""Books of older schemas open and keep what is in them. ``books/`` holds one per revision, as SQL text."""
+
+import shutil
+import sqlite3
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+
+from stillwing.errors import FieldBookError
+from stillwing.fieldbook import book as book_module
+from stillwing.fieldbook import schema
+from stillwing.fieldbook.book import MIGRATIONS, open_book
+from stillwing.fieldbook.boxes import drawn_boxes
+from stillwing.fieldbook.frames import measured_frame
+from stillwing.fieldbook.history import undo
+from stillwing.fieldbook.outings import counts, failures, outing_named
+from stillwing.fieldbook.sidecars import last_step
+from stillwing.fieldbook.traces import burst_summaries, trace
+from stillwing.frames.chosen import Choice
+from stillwing.frames.measured import Box
+
+from .invented import animal
+
+BOOKS = Path(__file__).parent / "books"
+
+NEXT_REVISION = """
+import sqlalchemy as sa
+from alembic import op
+
+revision, down_revision, branch_labels, depends_on = "0002", "0001", None, None
+
+
+def upgrade() -> None:
+    op.add_column("outing", sa.Column("weather", sa.Text()))
+    op.execute("UPDATE outing SET weather = 'warm'")
+    {then}
+"""
+
+
+def stored_book(revision: str, path: Path) -> Path:
+    """Make the stored book of one revision at ``path``."""
+    connection = sqlite3.connect(path)
+    connection.executescript((BOOKS / f"revision_{revision}.sql").read_text())
+    connection.close()
+    return path
+
+
+@pytest.fixture
+def next_revision(tmp_path, monkeypatch):
+    """Give a function that adds a revision 0002 to a copy of the migrations."""
+
+    def add(then: str = "pass") -> None:
+        copy = tmp_path / "100% migrations"
+        shutil.copytree(MIGRATIONS, copy)
+        (copy / "versions" / "r0002_next.py").write_text(NEXT_REVISION.format(then=then))
+        monkeypatch.setattr(book_module, "MIGRATIONS", copy)
+        monkeypatch.setattr(book_module, "SCHEMA_REVISION", "0002")
+
+    return add
+
+
+def test_every_older_revision_has_a_stored_book():
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    revisions = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+    assert {f"revision_{revision}.sql" for revision in revisions} == {path.name for path in BOOKS.iterdir()}
+    assert max(revisions, key=int) == schema.SCHEMA_REVISION
+
+
+def test_migrated_tables_are_those_that_the_code_expects(book):
+    with book.reading() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
+
+
+@pytest.mark.parametrize("revision", ["0001"])
+def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
+    with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
+        outing = outing_named(book, "reed bank")
+        assert outing.sharp_for == "print 30 cm at 240 ppi"
+        assert [str(one) for one in failures(book, outing.id)] == [
+            "/pictures/reed bank/P00009.jpg: the file is empty",
+        ]
+        held = counts(book, outing.id)
+        assert (held.n_bursts, held.n_frames, held.n_measured, held.n_found) == (1, 4, 4, 3)
+        assert (held.n_by_hand, held.n_keep, held.n_spare, held.n_leave) == (1, 1, 1, 2)
+        frames = trace(book, burst_summaries(book, outing.id)[0].id).frames
+        assert [frame.choice for frame in frames] == [Choice.LEAVE, Choice.SPARE, Choice.KEEP, Choice.LEAVE]
+        assert frames[2].by_hand is Choice.KEEP
+        assert frames[0].reason == "soft: 2.1 px where 0.9 px would do"
+        assert measured_frame(book, frames[1].id).animals == (animal(1.25), animal(None, x_px=2000.0, track=1))
+        assert drawn_boxes(book, outing.id) == {Path("/pictures/reed bank/P00003.jpg"): Box(10, 20, 300, 200)}
+        assert last_step(book, outing.id)[0].before == b"<x/>"
+        assert undo(book, outing.id)[0].box is None
+        assert undo(book, outing.id)[0].choice is None
+
+
+def test_an_older_book_is_migrated_and_keeps_what_is_in_it(next_revision, tmp_path):
+    path = stored_book("0001", tmp_path / "book.sqlite")
+    next_revision()
+    for _ in range(2):
+        with open_book(path) as book, book.reading() as connection:
+            assert connection.exec_driver_sql("SELECT name, weather FROM outing").all() == [("reed bank", "warm")]
+            assert connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar_one() == "0002"
+
+
+def test_a_migration_that_fails_changes_nothing(next_revision, tmp_path):
+    path = stored_book("0001", tmp_path / "book.sqlite")
+    next_revision(then="raise RuntimeError('halfway')")
+    with pytest.raises(RuntimeError, match="halfway"):
+        open_book(path)
+    connection = sqlite3.connect(path)
+    assert connection.execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)
+    assert "weather" not in [row[1] for row in connection.execute("PRAGMA table_info(outing)")]
+    connection.close()
+
+
+def test_an_older_book_on_a_read_only_place_says_what_to_do(next_revision, small_disk, mount_read_only):
+    path = stored_book("0001", small_disk / "book.sqlite")
+    mount_read_only(small_disk)
+    next_revision()
+    with pytest.raises(FieldBookError, match="older stillwing and lies on a read-only place; copy it"):
+        open_book(path)

@@ -1,0 +1,63 @@
+"""Write the stored book of the newest revision into ``books/``. Run once when a revision is added, never again.
+
+python -m fieldbook.write_stored_book        (from the tests folder)
+"""
+
+import sqlite3
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+from stillwing.errors import UnreadableFrame
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.boxes import draw_box
+from stillwing.fieldbook.choices import choose, store_proposals
+from stillwing.fieldbook.frames import store_chunk
+from stillwing.fieldbook.listing import store_listing
+from stillwing.fieldbook.outings import open_outing
+from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
+from stillwing.fieldbook.sidecars import enter_sidecar
+from stillwing.fieldbook.traces import burst_summaries, trace
+from stillwing.frames.chosen import Choice, Proposal
+from stillwing.frames.frame import Burst
+from stillwing.frames.measured import Box
+
+from .invented import animal, burst_of, measured
+
+FOLDER = Path("/pictures/reed bank")
+
+
+def write_stored_book(path: Path) -> None:
+    """Store a small outing with something in every table, and write it as SQL text."""
+    with tempfile.TemporaryDirectory() as folder, open_book(Path(folder) / "book.sqlite") as book:
+        outing = open_outing(book, "reed bank", FOLDER)
+        written = burst_of(Path(folder) / "pictures", 4)
+        frames = tuple(
+            replace(frame, files=(FOLDER / frame.path.name, FOLDER / f"{frame.path.stem}.raw"))
+            for frame in written.frames
+        )
+        failed = [UnreadableFrame(FOLDER / "P00009.jpg", "the file is empty")]
+        store_listing(book, outing.id, FOLDER, [Burst(written.name, frames)], failed)
+        animals = [(animal(2.125),), (animal(1.25), animal(None, x_px=2000.0, track=1)), (animal(0.875),), ()]
+        chunk = [measured(frame, *found) for frame, found in zip(frames, animals, strict=True)]
+        store_chunk(book, outing.id, chunk, code_version="1")
+        proposals = [
+            Proposal(frames[0].path, Choice.LEAVE, "soft: 2.1 px where 0.9 px would do", 1400.0),
+            Proposal(frames[1].path, Choice.SPARE, "second sharpest of 4", 2800.0),
+            Proposal(frames[2].path, Choice.SPARE, "sharpest of 4", 3600.0),
+            Proposal(frames[3].path, Choice.LEAVE, "nothing found"),
+        ]
+        store_proposals(book, outing.id, proposals, sharp_for="print 30 cm at 240 ppi")
+        ids = [frame.id for frame in trace(book, burst_summaries(book, outing.id)[0].id).frames]
+        choose(book, outing.id, [ids[2]], Choice.KEEP)
+        draw_box(book, outing.id, ids[3], Box(10, 20, 300, 200))
+        sidecar = FOLDER / "P00002.xmp"
+        enter_sidecar(book, outing.id, 1, sidecar, before=b"<x/>", after_sha256="0" * 64, rating="4")
+        connection = sqlite3.connect(book.path)
+        lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
+        connection.close()
+    path.write_text("\n".join(lines) + "\n")
+
+
+if __name__ == "__main__":
+    write_stored_book(Path(__file__).parent / "books" / f"revision_{SCHEMA_REVISION}.sql")
