@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
+from stillwing.frames.jpeg import segments
+
 __all__ = ["jpeg_profile", "to_srgb"]
 
 _ICC_START = b"ICC_PROFILE\0"
@@ -19,14 +21,12 @@ def jpeg_profile(data: bytes) -> bytes | None:
     .. [1] ICC.1:2022, annex B.4, "Embedding ICC profiles in JPEG files".
     """
     parts: dict[int, bytes] = {}
-    at, n_parts = 2, 0
-    while at + 4 <= len(data) and data[at] == 0xFF and data[at + 1] != 0xDA:
-        length = int.from_bytes(data[at + 2 : at + 4], "big")
-        body = data[at + 4 : at + 2 + length]
-        if data[at + 1] == 0xE2 and body.startswith(_ICC_START) and len(body) > 14:
+    n_parts = 0
+    for marker, at, end in segments(data):
+        body = data[at + 4 : end]
+        if marker == 0xE2 and body.startswith(_ICC_START) and len(body) > 14:
             n_parts = body[13]
             parts[body[12]] = body[14:]
-        at += 2 + length
     if not parts or len(parts) != n_parts:
         return None
     return b"".join(parts[number] for number in sorted(parts))

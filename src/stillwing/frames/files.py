@@ -181,19 +181,20 @@ def _read(path: Path, start: int, length: int | None) -> bytes:
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except OSError as error:
         raise translate(path, error) from error
-    with os.fdopen(descriptor, "rb", buffering=0) as file:
+    try:
         status = os.fstat(descriptor)
         if not stat.S_ISREG(status.st_mode):
             raise UnreadableFrame(path, "not a regular file; frames are plain files")
         if length is None and status.st_size > MAX_FILE_BYTES:
-            raise UnreadableFrame(
-                path, f"{status.st_size / 2**20:.0f} MiB is too large for a frame; the limit is 1024 MiB"
-            )
-        try:
+            size = f"{status.st_size / 2**20:.0f} MiB"
+            raise UnreadableFrame(path, f"{size} is too large for a frame; the limit is {MAX_FILE_BYTES >> 20} MiB")
+        with os.fdopen(descriptor, "rb", closefd=False) as file:
             file.seek(start)
             return file.read() if length is None else file.read(min(length, max(0, status.st_size - start)))
-        except OSError as error:
-            raise translate(path, error) from error
+    except OSError as error:
+        raise translate(path, error) from error
+    finally:
+        os.close(descriptor)
 
 
 def _describe(head: bytes) -> str | None:

@@ -7,6 +7,7 @@ missing end marker, and padding before it.
 import io
 import re
 import warnings
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -18,7 +19,16 @@ from PIL import JpegImagePlugin
 
 from stillwing.errors import UnreadableFrame
 
-__all__ = ["MAX_PIXELS", "PILLOW_ERRORS", "JpegHeader", "check_size", "decode_jpeg", "jpeg_header"]
+__all__ = [
+    "MAX_PIXELS",
+    "PILLOW_ERRORS",
+    "JpegHeader",
+    "check_size",
+    "decode_jpeg",
+    "essential_segments",
+    "jpeg_header",
+    "segments",
+]
 
 MAX_PIXELS = 400_000_000
 """Twice the largest medium-format frame; anything above is a damaged or hostile header."""
@@ -40,7 +50,6 @@ PILLOW_ERRORS = (
 """What Pillow's readers raise on damaged files."""
 
 _END = b"\xff\xd9"
-_SIZES = re.compile(rb"\xff[\xc0-\xcf]")
 _NO_FRAME = (0xC4, 0xC8, 0xCC)
 _LOSSLESS = (0xC3, 0xC5, 0xC6, 0xC7, 0xCB, 0xCD, 0xCE, 0xCF)
 _PROGRESSIVE = (0xC2, 0xCA)
@@ -59,33 +68,41 @@ class JpegHeader:
     n_components: int
 
 
-def jpeg_header(data: bytes) -> JpegHeader | None:
-    """Return the frame header, found by walking the segments; ``None`` where there is none before the pixels."""
+def segments(data: bytes) -> Iterator[tuple[int, int, int]]:
+    """Yield marker, start and end of each segment before the first scan (T.81, B.1.1); start is that of its marker."""
     at = 2
-    while at + 4 <= len(data):
-        if data[at] != 0xFF:
-            return None
+    while at + 4 <= len(data) and data[at] == 0xFF:
         marker = data[at + 1]
+        if marker in (0xD9, 0xDA):
+            return
         if marker == 0xFF:
             at += 1
-            continue
-        if marker == 0x01 or 0xD0 <= marker <= 0xD8:
+        elif marker == 0x01 or 0xD0 <= marker <= 0xD8:
             at += 2
-            continue
-        if marker in (0xD9, 0xDA):
-            return None
-        if 0xC0 <= marker <= 0xCF and marker not in _NO_FRAME:
-            if at + 10 > len(data):
-                return None
-            return JpegHeader(
-                marker,
-                data[at + 4],
-                int.from_bytes(data[at + 5 : at + 7], "big"),
-                int.from_bytes(data[at + 7 : at + 9], "big"),
-                data[at + 9],
-            )
-        at += 2 + int.from_bytes(data[at + 2 : at + 4], "big")
+        else:
+            end = at + 2 + int.from_bytes(data[at + 2 : at + 4], "big")
+            yield marker, at, end
+            at = end
+
+
+def jpeg_header(data: bytes) -> JpegHeader | None:
+    """Return the frame header, found by walking the segments; ``None`` where there is none before the pixels."""
+    for marker, at, _ in segments(data):
+        if 0xC0 <= marker <= 0xCF and marker not in _NO_FRAME and at + 10 <= len(data):
+            height, width = (int.from_bytes(data[at + place : at + place + 2], "big") for place in (5, 7))
+            return JpegHeader(marker, data[at + 4], height, width, data[at + 9])
     return None
+
+
+def essential_segments(data: bytes) -> bytes:
+    """Return a JPEG of the Exif and frame header segments alone, without pixels."""
+    kept = b"".join(
+        data[at:end]
+        for marker, at, end in segments(data)
+        if (marker == 0xE1 and data[at + 4 : at + 10] == b"Exif\0\0")
+        or (0xC0 <= marker <= 0xCF and marker not in _NO_FRAME)
+    )
+    return data[:2] + kept + _END
 
 
 def check_size(path: Path, width: int, height: int, n_bytes: int | None = None) -> None:

@@ -201,7 +201,7 @@ def _without_bars(luma: NDArray[np.uint8], width: int, height: int) -> NDArray[n
     if not width or not height:
         return luma
     rows, cols = luma.shape
-    kept_rows, kept_cols = min(rows, round(cols * height / width)), min(cols, round(rows * width / height))
+    kept_rows, kept_cols = min(rows, cols * height // width), min(cols, rows * width // height)
     if kept_rows >= rows * (1 - ASPECT_TOLERANCE) and kept_cols >= cols * (1 - ASPECT_TOLERANCE):
         return luma
     top, left = (rows - kept_rows) // 2, (cols - kept_cols) // 2

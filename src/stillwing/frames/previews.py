@@ -1,7 +1,7 @@
 """Previews that cameras embed in their files, found without decoding the main picture.
 
-In a JPEG they lie behind the main picture, where the multi-picture index (CIPA DC-007) or a maker's tag names the place,
-or within Exif and the maker notes. RAW files keep them where libexiv2 or LibRaw knows.
+In a JPEG they lie behind the main picture, where the multi-picture index (CIPA DC-007) or a maker's tag names the
+place, or within Exif and the maker notes. RAW files keep them where libexiv2 or LibRaw knows.
 """
 
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ import exiv2
 
 from stillwing.frames.exif import read_exif
 from stillwing.frames.files import HEAD_BYTES, MAX_FILE_BYTES, read_head, read_range, read_whole
-from stillwing.frames.jpeg import jpeg_header
+from stillwing.frames.jpeg import jpeg_header, segments
 from stillwing.frames.rawfiles import raw_thumbnail
 
 __all__ = ["jpeg_preview", "raw_preview"]
@@ -73,12 +73,8 @@ def _largest(candidates: list[bytes], long_side_px: int) -> bytes | None:
 
 def _in_index(head: bytes) -> list[tuple[int, int]]:
     """Return start and length of each large thumbnail that the multi-picture index names."""
-    base, at = 0, 2
-    while at + 8 <= len(head) and head[at] == 0xFF and head[at + 1] not in (0xDA, 0xD9):
-        if head[at + 1] == 0xE2 and head[at + 4 : at + 8] == b"MPF\0":
-            base = at + 8
-            break
-        at += 2 + int.from_bytes(head[at + 2 : at + 4], "big")
+    bases = (at + 8 for marker, at, _ in segments(head) if marker == 0xE2 and head[at + 4 : at + 8] == b"MPF\0")
+    base = next(bases, 0)
     if not base or head[base : base + 4] not in (b"II*\0", b"MM\0*"):
         return []
 

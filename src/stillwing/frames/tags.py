@@ -15,6 +15,7 @@ from stillwing.frames.exif import ExifValues, read_exif
 from stillwing.frames.files import HEAD_BYTES, FileKind, check_kind, kind_of_bytes, read_head, read_whole
 from stillwing.frames.frame import Tags
 from stillwing.frames.heif import heif_size
+from stillwing.frames.jpeg import essential_segments, jpeg_header
 from stillwing.frames.makernotes import (
     drive_mode,
     focus_area,
@@ -110,12 +111,24 @@ def _read(path: Path) -> tuple[ExifValues, FileKind, bytes]:
             return read_exif(head), kind, head
         except exiv2.Exiv2Error as error:
             if is_whole:
-                raise _damaged(path, kind) from error
+                return _read_essentials(path, kind, head, error)
     data = read_whole(path)
     try:
         return read_exif(data), kind, data
     except exiv2.Exiv2Error as error:
-        raise _damaged(path, kind) from error
+        return _read_essentials(path, kind, data, error)
+
+
+def _read_essentials(
+    path: Path, kind: FileKind, data: bytes, error: exiv2.Exiv2Error
+) -> tuple[ExifValues, FileKind, bytes]:
+    """Return the tags of a JPEG whose other segments, such as a broken colour profile, libexiv2 stumbles over."""
+    if kind is FileKind.JPEG and jpeg_header(data) is not None:
+        try:
+            return read_exif(essential_segments(data)), kind, data
+        except exiv2.Exiv2Error:
+            pass
+    raise _damaged(path, kind) from error
 
 
 def _damaged(path: Path, kind: FileKind) -> UnreadableFrame:
