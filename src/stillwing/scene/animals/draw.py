@@ -5,13 +5,14 @@ import numpy as np
 from stillwing.errors import OutsideModel, UnknownThing
 from stillwing.scene.animals.birds import bird
 from stillwing.scene.animals.hoverfly import hoverfly
+from stillwing.scene.animals.model import Model
 from stillwing.scene.animals.odonata import damselfly, dragonfly
 from stillwing.scene.animals.pose import Light, Pose
 from stillwing.scene.animals.sprite import Sprite
 from stillwing.scene.animals.view import view_model
 from stillwing.scene.heldout import HELD_OUT_ANIMALS
 
-__all__ = ["KINDS", "draw_animal", "random_animal", "random_light"]
+__all__ = ["KINDS", "build_animal", "draw_animal", "random_animal", "random_light"]
 
 _BUILDERS = {"dragonfly": dragonfly, "damselfly": damselfly, "bird": bird, "hoverfly": hoverfly}
 KINDS = tuple(_BUILDERS)
@@ -45,12 +46,17 @@ def draw_animal(kind: str, pose: Pose, light: Light, length_px: float, seed: int
     OutsideModel
         If the length is outside the range.
     """
+    return view_model(build_animal(kind, pose, length_px, seed), pose, light, length_px)
+
+
+def build_animal(kind: str, pose: Pose, length_px: float, seed: int) -> Model:
+    """Return the animal in body axes, its paint fine enough for ``length_px``; raises as `draw_animal` does."""
     if kind not in _BUILDERS:
         raise UnknownThing(f"no animal called {kind!r}; there are {', '.join(KINDS)}")
     if not SHORTEST_PX <= length_px <= LONGEST_PX:
         raise OutsideModel("length_px", length_px, SHORTEST_PX, LONGEST_PX, "px")
     # Textures are kept per individual; a few sizes serve all lengths, the drawing reduces them.
-    return view_model(_BUILDERS[kind](pose, seed, _texture_px(length_px)), pose, light, length_px)
+    return _BUILDERS[kind](pose, seed, _texture_px(length_px))
 
 
 def _texture_px(length_px: float) -> int:

@@ -5,7 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.scene.animals.model import Hairs, Stroke, Surface
-from stillwing.scene.animals.pose import Light, to_sun
+from stillwing.scene.animals.pose import Light, View, to_sun
 from stillwing.scene.animals.sprite import Layer
 
 __all__ = ["draw_stroke", "with_hairs"]
@@ -53,14 +53,14 @@ def with_hairs(
     seen: NDArray[np.float64],
     normals: NDArray[np.float64],
     light: Light,
-    length_px: float,
+    view: View,
 ) -> Layer:
     """Return the layer with the surface's hairs on it; ``seen`` and ``normals`` are its grid in camera axes."""
-    pad = int(np.ceil(max(h.length for h in surface.hairs) * 1.2 * length_px)) + 2
+    pad = int(np.ceil(max(h.length for h in surface.hairs) * 1.2 * view.length_px)) + 2
     rows, cols = layer.alpha.shape
     ink = Ink(layer.x - pad, layer.y - pad, cols + 2 * pad, rows + 2 * pad)
     for hairs in surface.hairs:
-        _draw_hairs(ink, surface, hairs, seen, normals, light, length_px)
+        _draw_hairs(ink, surface, hairs, seen, normals, light, view)
     rgb, alpha = ink.spread()
     part = np.pad(layer.part, pad)
     known = part > 0
@@ -76,7 +76,7 @@ def with_hairs(
     depth[fringe] = depth.ravel()[root[label[fringe]]]
     part[fringe] = part.ravel()[root[label[fringe]]]
     rgb += np.pad(layer.rgb, ((pad, pad), (pad, pad), (0, 0))) * (1 - alpha)[..., None]
-    return Layer(layer.name, rgb, total, depth, part, layer.x - pad, layer.y - pad)
+    return Layer(layer.name, rgb, total, total, depth, part, layer.x - pad, layer.y - pad)
 
 
 def _draw_hairs(
@@ -86,7 +86,7 @@ def _draw_hairs(
     seen: NDArray[np.float64],
     normals: NDArray[np.float64],
     light: Light,
-    length_px: float,
+    view: View,
 ) -> None:
     rng = np.random.default_rng(hairs.seed)
     n, m = seen.shape[:2]
@@ -115,15 +115,17 @@ def _draw_hairs(
     up_side = np.clip(0.40 + 0.70 * (normal @ to_sun(light)), 0.08, 1)
     lit = (across * up_side)[:, None] * np.asarray(light.sun) + np.asarray(light.sky) * 0.8
     colour = (colour * lit * rng.uniform(0.7, 1.25, (hairs.count, 1)) * surface.shade_scale).astype(np.float32)
-    width_px = max(0.28, hairs.width * length_px)
+    starts, ends = view.picture(root)[:, :2], view.picture(tip)[:, :2]
+    width_px = max(0.28, hairs.width * view.length_px)
     for k in shown[np.argsort(-root[shown, 2])]:
-        ink.line(root[k, :2] * length_px, tip[k, :2] * length_px, colour[k], width_px)
+        ink.line(starts[k], ends[k], colour[k], width_px)
 
 
-def draw_stroke(stroke: Stroke, rotation: NDArray[np.float64], light: Light, length_px: float) -> Layer:
+def draw_stroke(stroke: Stroke, view: View, light: Light) -> Layer:
     """Return a leg or antenna as a round limb: dark, with a lit flank towards the sun, and its spines."""
-    seen = stroke.points @ rotation.T
-    xy = seen[:, :2] * length_px
+    seen = stroke.points @ view.rotation.T
+    length_px = view.length_px
+    xy = view.picture(seen)[:, :2]
     pad = int(np.ceil((stroke.radii.max() + stroke.spine_length) * length_px)) + 3
     x0, y0 = np.floor(xy.min(0)).astype(int) - pad
     x1, y1 = np.ceil(xy.max(0)).astype(int) + pad
@@ -167,11 +169,11 @@ def draw_stroke(stroke: Stroke, rotation: NDArray[np.float64], light: Light, len
         at = np.linspace(0, len(seen) - 1, 24)
         dense = np.stack([np.interp(at, np.arange(len(seen)), seen[:, c]) for c in range(3)], 1)
         marks = np.full(alpha.shape, 255, np.uint8)
-        px = np.clip(np.round(dense[:, :2] * length_px - (x0, y0)).astype(int), 0, np.array(alpha.shape[::-1]) - 1)
+        px = np.clip(np.round(view.picture(dense)[:, :2] - (x0, y0)).astype(int), 0, np.array(alpha.shape[::-1]) - 1)
         marks[px[:, 1], px[:, 0]] = 0
         _, label = cv2.distanceTransformWithLabels(marks, cv2.DIST_L2, 3, labelType=cv2.DIST_LABEL_PIXEL)
         of_label = np.zeros(int(label.max()) + 1, np.float32)
         of_label[label[px[:, 1], px[:, 0]]] = dense[:, 2]
         depth = of_label[label]
     part = np.where(alpha > 0.01, np.uint8(stroke.part), np.uint8(0)).astype(np.uint8)
-    return Layer("stroke", rgb, alpha, depth, part, int(x0), int(y0))
+    return Layer("stroke", rgb, alpha, alpha, depth, part, int(x0), int(y0))

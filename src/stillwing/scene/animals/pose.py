@@ -1,6 +1,6 @@
 """How an animal is held towards the camera, and how it is lit.
 
-Body axes: x forward, y to the animal's left, z to its back (up). Camera axes: x right, y down, z away from the camera.
+Body axes: x forward, y to the animal's left, z to its back (up). View axes: x right, y down, z away from the camera.
 """
 
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Light", "Pose", "body_to_camera", "to_sun"]
+__all__ = ["Light", "Pose", "View", "body_to_camera", "to_sun"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,26 @@ class Light:
     sun: tuple[float, float, float] = (0.95, 0.90, 0.80)
     sky: tuple[float, float, float] = (0.22, 0.27, 0.34)
     ground: tuple[float, float, float] = (0.09, 0.09, 0.06)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """How a body length becomes pixels: ``rotation`` (3, 3) from body to camera axes, then ``length_px``.
+
+    ``shear`` (2, 2) is what a rolling read-out does to a mover; ``offset_px`` is the place of the body's middle within
+    its pixel.
+    """
+
+    rotation: NDArray[np.float64]
+    length_px: float
+    offset_px: tuple[float, float] = (0.0, 0.0)
+    shear: tuple[tuple[float, float], tuple[float, float]] = ((1.0, 0.0), (0.0, 1.0))
+
+    def picture(self, seen: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return x, y [px] and depth [px] of points (..., 3) in camera axes and body lengths."""
+        out = seen * self.length_px
+        out[..., :2] = out[..., :2] @ np.array(self.shear).T + np.array(self.offset_px)
+        return out
 
 
 def to_sun(light: Light) -> NDArray[np.float32]:

@@ -32,13 +32,14 @@ BODY_PARTS = (Part.HEAD, Part.THORAX, Part.ABDOMEN)
 class Layer:
     """One piece of an animal, all arrays shape (rows, cols), at (``x``, ``y``) of the sprite.
 
-    ``rgb`` is linear light multiplied by ``alpha``; ``depth`` grows away from the camera, in body lengths from the
-    body's middle.
+    ``rgb`` is linear light multiplied by ``alpha``; ``cover`` is where the piece is, however clear it be (a wing's
+    membrane); ``depth`` grows away from the camera, in body lengths from the body's middle.
     """
 
     name: str
     rgb: Floats
     alpha: Floats
+    cover: Floats
     depth: Floats
     part: NDArray[np.uint8]
     x: int

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from stillwing.scene.animals.ink import with_hairs
 from stillwing.scene.animals.model import Material, Surface
-from stillwing.scene.animals.pose import Light
+from stillwing.scene.animals.pose import Light, View
 from stillwing.scene.animals.raster import Patch, rasterise
 from stillwing.scene.animals.shading import shade
 from stillwing.scene.animals.sprite import Layer
@@ -16,10 +16,10 @@ __all__ = ["draw_surface"]
 Floats = NDArray[np.float32]
 
 
-def draw_surface(surface: Surface, rotation: NDArray[np.float64], light: Light, length_px: float) -> Layer | None:
+def draw_surface(surface: Surface, view: View, light: Light) -> Layer | None:
     """Return the surface as seen by the camera, or ``None`` where none of it shows."""
-    seen = surface.points @ rotation.T
-    normals = _normals(surface.points) @ rotation.T
+    seen = surface.points @ view.rotation.T
+    normals = _normals(surface.points) @ view.rotation.T
     if surface.is_closed:
         outward = seen - seen.mean(1, keepdims=True)
         if (outward * normals).sum() < 0:
@@ -30,7 +30,7 @@ def draw_surface(surface: Surface, rotation: NDArray[np.float64], light: Light, 
     u = np.broadcast_to(np.linspace(0, 1, n)[:, None], (n, m))
     v = np.broadcast_to(np.linspace(0, 1, m)[None, :], (n, m))
     attributes = np.concatenate([u[..., None], v[..., None], normals, seen[..., 2:3]], 2)
-    on_picture = seen * length_px
+    on_picture = view.picture(seen)
     if surface.is_closed and not _winds_outward(on_picture, normals):
         on_picture, attributes = on_picture[:, ::-1], attributes[:, ::-1]
     patch = rasterise(on_picture, attributes, is_closed=surface.is_closed)
@@ -50,8 +50,8 @@ def draw_surface(surface: Surface, rotation: NDArray[np.float64], light: Light, 
     limits = [limit for limit, _ in surface.part_ends]
     labels = np.array([label for _, label in surface.part_ends], np.uint8)
     part[ys, xs] = labels[np.minimum(np.searchsorted(limits, patch.values[:, 0]), len(labels) - 1)]
-    layer = Layer(surface.name, rgb, alpha, depth, part, patch.x, patch.y)
-    return with_hairs(layer, surface, seen, normals, light, length_px) if surface.hairs else layer
+    layer = Layer(surface.name, rgb, alpha, patch.coverage, depth, part, patch.x, patch.y)
+    return with_hairs(layer, surface, seen, normals, light, view) if surface.hairs else layer
 
 
 def _lit(patch: Patch, material: Material, light: Light, *, is_closed: bool) -> tuple[Floats, Floats]:

@@ -1,44 +1,50 @@
 """Turn a model into a sprite: project, draw each surface, light it, put hairs and legs on it."""
 
+from dataclasses import replace
+
 import numpy as np
-from numpy.typing import NDArray
 
 from stillwing.scene.animals.ink import draw_stroke
 from stillwing.scene.animals.model import Model
-from stillwing.scene.animals.pose import Light, Pose, body_to_camera
+from stillwing.scene.animals.pose import Light, Pose, View, body_to_camera
 from stillwing.scene.animals.sprite import Layer, Part, Sprite
 from stillwing.scene.animals.surfaces import draw_surface
 
-__all__ = ["view_model"]
+__all__ = ["view_layers", "view_model", "view_wings"]
 
 
 def view_model(model: Model, pose: Pose, light: Light, length_px: float) -> Sprite:
     """Return the sharp sprite of ``model`` at ``length_px`` pixels per body length."""
-    rotation = body_to_camera(pose)
-    body = _body_layer(model, rotation, light, length_px)
-    near: list[tuple[float, Layer]] = []
-    far: list[tuple[float, Layer]] = []
-    for wing in model.wings:
-        layer = draw_surface(wing, rotation, light, length_px)
-        if layer is None:
-            continue
-        seen = layer.alpha > 0.02
-        if not seen.any():
-            continue
-        at = float(layer.depth[seen].mean())
-        (near if _is_before(layer, body, at) else far).append((at, layer))
-    near.sort(key=lambda pair: -pair[0])
-    far.sort(key=lambda pair: -pair[0])
-    layers = [layer for _, layer in far] + [body] + [layer for _, layer in near]
+    layers = view_layers(model, View(body_to_camera(pose), length_px), light)
     x0, y0 = min(layer.x for layer in layers), min(layer.y for layer in layers)
     width = max(layer.x + layer.alpha.shape[1] for layer in layers) - x0
     height = max(layer.y + layer.alpha.shape[0] for layer in layers) - y0
-    moved = tuple(Layer(a.name, a.rgb, a.alpha, a.depth, a.part, a.x - x0, a.y - y0) for a in layers)
+    moved = tuple(replace(layer, x=layer.x - x0, y=layer.y - y0) for layer in layers)
     points = {}
     for name, point in model.points.items():
-        x, y, z = rotation @ point
+        x, y, z = body_to_camera(pose) @ point
         points[name] = (float(x * length_px - x0), float(y * length_px - y0), float(z))
     return Sprite(model.kind, length_px, width, height, moved, points)
+
+
+def view_layers(model: Model, view: View, light: Light) -> list[Layer]:
+    """Return the layers from the farthest to the nearest, placed round the body's middle at (0, 0)."""
+    body = _body_layer(model, view, light)
+    near: list[tuple[float, Layer]] = []
+    far: list[tuple[float, Layer]] = []
+    for layer in view_wings(model, view, light):
+        seen = layer.cover > 0.5
+        at = float(layer.depth[seen].mean()) if seen.any() else 0.0
+        (near if _is_before(layer, body, at) else far).append((at, layer))
+    near.sort(key=lambda pair: -pair[0])
+    far.sort(key=lambda pair: -pair[0])
+    return [layer for _, layer in far] + [body] + [layer for _, layer in near]
+
+
+def view_wings(model: Model, view: View, light: Light) -> list[Layer]:
+    """Return the wings' layers alone, in the model's order, without those seen exactly edge on."""
+    drawn = (draw_surface(wing, view, light) for wing in model.wings)
+    return [layer for layer in drawn if layer is not None]
 
 
 def _is_before(wing: Layer, body: Layer, wing_depth: float) -> bool:
@@ -49,22 +55,22 @@ def _is_before(wing: Layer, body: Layer, wing_depth: float) -> bool:
     if x1 > x0 and y1 > y0:
         w = np.s_[y0 - wing.y : y1 - wing.y, x0 - wing.x : x1 - wing.x]
         b = np.s_[y0 - body.y : y1 - body.y, x0 - body.x : x1 - body.x]
-        both = (wing.alpha[w] > 0.02) & (body.alpha[b] > 0.5)
+        both = (wing.cover[w] > 0.5) & (body.alpha[b] > 0.5)
         if both.sum() > 20:
             return bool(np.median(wing.depth[w][both] - body.depth[b][both]) < 0)
     return wing_depth < float(body.depth[body.alpha > 0.5].mean())
 
 
-def _body_layer(model: Model, rotation: NDArray[np.float64], light: Light, length_px: float) -> Layer:
+def _body_layer(model: Model, view: View, light: Light) -> Layer:
     pieces: list[tuple[float, Layer]] = []
     for surface in model.body:
-        layer = draw_surface(surface, rotation, light, length_px)
+        layer = draw_surface(surface, view, light)
         if layer is not None:
             # The middle of what is drawn, a little towards the viewer for the small parts that sit on others.
-            pieces.append((float((surface.points.reshape(-1, 3) @ rotation[2]).mean()), layer))
+            pieces.append((float((surface.points.reshape(-1, 3) @ view.rotation[2]).mean()), layer))
     for stroke in model.strokes:
-        layer = draw_stroke(stroke, rotation, light, length_px)
-        pieces.append((float((stroke.points @ rotation[2])[: max(2, len(stroke.points) // 2)].mean()), layer))
+        layer = draw_stroke(stroke, view, light)
+        pieces.append((float((stroke.points @ view.rotation[2])[: max(2, len(stroke.points) // 2)].mean()), layer))
     pieces.sort(key=lambda pair: -pair[0])
     return _merge("body", [layer for _, layer in pieces])
 
@@ -86,4 +92,4 @@ def _merge(name: str, layers: list[Layer]) -> Layer:
         own = (a.alpha > 0.4) | ((part[here] == Part.NONE) & (a.alpha > 0.01))
         depth[here] = np.where(own, a.depth, depth[here])
         part[here] = np.where(own, a.part, part[here])
-    return Layer(name, rgb, alpha, depth, part, x0, y0)
+    return Layer(name, rgb, alpha, alpha, depth, part, x0, y0)

@@ -1,0 +1,91 @@
+"""From light to a developed picture: colour mosaic, photon and read noise, demosaicing, sharpening, tone curve."""
+
+import functools
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwing.scene.camera import Camera
+
+__all__ = ["LIGHT_UNIT", "WHITE", "develop", "expose", "tone_curve"]
+
+LIGHT_UNIT = 32768
+"""Linear light 1.0 in 16 bits; the sensor is full there, brighter light is clipped by it."""
+WHITE = 1.0
+BASE_ISO = 200
+_GAINS = (1.9, 1.0, 1.55)
+"""White balance for red, green, blue: a sensor sees less red and blue, which makes their noise."""
+_TILE = 1536
+
+
+@functools.lru_cache(maxsize=1)
+def _noise_tile() -> NDArray[np.float32]:
+    rng = np.random.default_rng(20240601)
+    return rng.standard_normal((_TILE, _TILE), np.float32)
+
+
+def expose(light: NDArray[np.uint16], camera: Camera, rng: np.random.Generator) -> NDArray[np.uint16]:
+    """Return the read-out of a red-green-green-blue mosaic: photon and read noise, clipped at a full sensor.
+
+    Parameters
+    ----------
+    light : ndarray of uint16, shape (rows, cols)
+        Mosaic of linear light, white-balanced, `LIGHT_UNIT` for 1.0.
+    camera : Camera
+        Its ISO, full well and read noise set the noise.
+    rng : numpy.random.Generator
+        Picks where in a tile of unit noise each plane begins.
+
+    Returns
+    -------
+    ndarray of uint16, shape (rows, cols)
+        Twice the scale of ``light``: 65535 is full.
+    """
+    tile = _noise_tile()
+    rows, cols = light.shape
+    out = np.empty_like(light)
+    electrons_at_white = camera.full_well_e * BASE_ISO / camera.iso
+    level = np.arange(65536, dtype=np.float64) / LIGHT_UNIT
+    for i in (0, 1):
+        for j in (0, 1):
+            gain = _GAINS[i + j]
+            electrons = level * electrons_at_white / gain
+            sigma = np.sqrt(electrons + camera.read_noise_e**2) * (gain / electrons_at_white * LIGHT_UNIT)
+            sigma_at = sigma.astype(np.float32)
+            dy, dx = (int(v) for v in rng.integers(0, _TILE, 2))
+            flip = -1 if rng.uniform() < 0.5 else 1
+            for top in range(0, rows // 2, _TILE):
+                for left in range(0, cols // 2, _TILE):
+                    plane = light[i::2, j::2][top : top + _TILE, left : left + _TILE]
+                    h, w = plane.shape
+                    noise = np.roll(tile, (dy + top // 3, dx + left // 5), (0, 1))[::flip][:h, :w]
+                    noisy = plane + sigma_at[plane] * noise
+                    out[i::2, j::2][top : top + _TILE, left : left + _TILE] = np.clip(noisy * 2, 0, 65535)
+    return out
+
+
+def tone_curve(linear: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return display values 0 to 1: the sRGB curve (IEC 61966-2-1) with a mild shoulder and toe as cameras apply."""
+    x = np.clip(linear, 0, 1)
+    # The shoulder keeps what is near white apart from white.
+    x = x * (1.12 - 0.12 * x)
+    srgb = np.where(x <= 0.0031308, 12.92 * x, 1.055 * np.maximum(x, 1e-9) ** (1 / 2.4) - 0.055)
+    return np.asarray(srgb + 0.035 * np.sin(2 * np.pi * (srgb - 0.5)) * (srgb * (1 - srgb)) * 4, np.float64)
+
+
+@functools.lru_cache(maxsize=1)
+def _tone_table() -> NDArray[np.uint8]:
+    table = np.clip(tone_curve(np.arange(65536) / 65535) * 255 + 0.5, 0, 255)
+    return np.asarray(table, np.uint8)
+
+
+def develop(readout: NDArray[np.uint16], camera: Camera) -> NDArray[np.uint8]:
+    """Return the picture, shape (rows, cols, 3) red-green-blue, that the camera makes of its read-out."""
+    # The library names patterns by the second row's second and third pixel: BG is red-green-green-blue.
+    colour = cv2.demosaicing(readout, cv2.COLOR_BayerBG2RGB_EA)
+    picture = _tone_table()[colour]
+    if camera.sharpening > 0:
+        soft = cv2.GaussianBlur(picture, (0, 0), 0.9)
+        picture = cv2.addWeighted(picture, 1 + camera.sharpening, soft, -camera.sharpening, 0)
+    return np.asarray(picture, np.uint8)
