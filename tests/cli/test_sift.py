@@ -8,35 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from cli.conftest import box_words
 from stillwing.cli.sift import parse_box
 from stillwing.errors import InputError
 from stillwing.frames.measured import Box
 
 
-def stillwing(*words, **how):
-    """Run the command as a person does, in a process of its own."""
-    command = [sys.executable, "-c", "from stillwing.cli.app import main; main()", *map(str, words)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120, **how)
-
-
-@pytest.fixture
-def outing(tmp_path, draw_burst):
-    folder = tmp_path / "outing"
-    boxes = draw_burst(folder, (0.6, 1.4, 3.0))
-    return folder, boxes
-
-
-@pytest.fixture
-def book(tmp_path):
-    return tmp_path / "book.sqlite"
-
-
-def box_words(boxes):
-    for path, box in boxes.items():
-        yield from ("--box", f"{path}:{box.x_px},{box.y_px},{box.width_px},{box.height_px}")
-
-
-def test_the_table_names_the_best_frame_and_why(outing, book):
+def test_the_table_names_the_best_frame_and_why(stillwing, outing, book):
     folder, boxes = outing
     run = stillwing("sift", folder, "--book", book, "--workers", 1, *box_words(boxes))
     assert run.returncode == 0, run.stderr
@@ -46,7 +24,7 @@ def test_the_table_names_the_best_frame_and_why(outing, book):
     assert "3 frames in 1 bursts" in run.stderr
 
 
-def test_json_holds_each_choice_with_its_reason(outing, book):
+def test_json_holds_each_choice_with_its_reason(stillwing, outing, book):
     folder, boxes = outing
     run = stillwing("sift", folder, "--book", book, "--workers", 1, "--json", *box_words(boxes))
     told = json.loads(run.stdout)
@@ -56,7 +34,7 @@ def test_json_holds_each_choice_with_its_reason(outing, book):
     assert blur["blur_low_px"] <= blur["blur_px"] <= blur["blur_high_px"]
 
 
-def test_two_outputs_give_two_results(outing, book):
+def test_two_outputs_give_two_results(stillwing, outing, book):
     folder, boxes = outing
     words = ("sift", folder, "--book", book, "--workers", 1, "--json", *box_words(boxes))
     small, full = (json.loads(stillwing(*words, "--sharp-for", output).stdout) for output in ("screen 100", "full"))
@@ -66,7 +44,7 @@ def test_two_outputs_give_two_results(outing, book):
     assert small["choices"] != full["choices"]
 
 
-def test_a_file_that_cannot_be_read_has_one_line_and_exit_code_1(outing, book):
+def test_a_file_that_cannot_be_read_has_one_line_and_exit_code_1(stillwing, outing, book):
     folder, _ = outing
     (folder / "A0002.JPG").write_bytes(b"")
     run = stillwing("sift", folder, "--book", book, "--workers", 1)
@@ -87,7 +65,7 @@ def test_a_file_that_cannot_be_read_has_one_line_and_exit_code_1(outing, book):
         (["--no-such-word"], 2, "no-such-word"),
     ],
 )
-def test_a_wrong_word_is_refused_in_one_sentence(outing, book, words, code, said):
+def test_a_wrong_word_is_refused_in_one_sentence(stillwing, outing, book, words, code, said):
     folder, _ = outing
     run = stillwing("sift", folder, "--book", book, *words)
     assert run.returncode == code
@@ -96,14 +74,14 @@ def test_a_wrong_word_is_refused_in_one_sentence(outing, book, words, code, said
     assert run.stdout == ""
 
 
-def test_a_folder_that_is_not_there_is_exit_code_2(tmp_path, book):
+def test_a_folder_that_is_not_there_is_exit_code_2(stillwing, tmp_path, book):
     run = stillwing("sift", tmp_path / "nowhere", "--book", book)
     assert run.returncode == 2
     assert len(run.stderr.splitlines()) == 1
     assert "nowhere" in run.stderr
 
 
-def test_a_file_that_is_no_field_book_is_exit_code_3(outing, tmp_path):
+def test_a_file_that_is_no_field_book_is_exit_code_3(stillwing, outing, tmp_path):
     folder, _ = outing
     text = tmp_path / "notes.txt"
     text.write_text("these are notes, not a field book")
@@ -114,7 +92,7 @@ def test_a_file_that_is_no_field_book_is_exit_code_3(outing, tmp_path):
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals of the keyboard as POSIX sends them")
-def test_the_keyboard_stops_a_run_and_the_next_goes_on(tmp_path, draw_burst, book):
+def test_the_keyboard_stops_a_run_and_the_next_goes_on(stillwing, tmp_path, draw_burst, book):
     folder = tmp_path / "outing"
     for i in range(12):
         draw_burst(folder / f"b{i}", (1.0,) * 4, prefix=f"B{i}_", start_s=60.0 * i)

@@ -16,7 +16,7 @@ from typing import Annotated
 
 import typer
 
-from stillwing.cli import serve, sift
+from stillwing.cli import export, serve, sidecars, sift
 from stillwing.errors import StillwingError
 
 __all__ = ["app", "main"]
@@ -24,6 +24,8 @@ __all__ = ["app", "main"]
 app = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
 app.command("sift")(sift.sift_folder)
 app.command("serve")(serve.serve_pages)
+app.command("sidecars")(sidecars.handle_sidecars)
+app.command("export")(export.export_table)
 
 
 @app.callback()

@@ -8,11 +8,15 @@ from typing import Annotated
 import typer
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
+from stillwing.cli.sidecars import tell_sidecars
 from stillwing.cli.sifttable import sift_closing, sift_json, sift_table
 from stillwing.cli.terminal import print_data, print_table, say, say_failures, talk_console
 from stillwing.errors import InputError
-from stillwing.fieldbook.sifting import DEFAULT_SHARP_FOR, SiftProgress, SiftRun, sift
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.sifting import DEFAULT_SHARP_FOR, Sifted, SiftProgress, SiftRun, sift
 from stillwing.frames.measured import Box
+from stillwing.share.sidecar import write_sidecars
+from stillwing.share.table import check_table_path, outing_rows, write_table
 
 __all__ = ["parse_box", "sift_folder"]
 
@@ -38,6 +42,13 @@ def sift_folder(
     cluster: Annotated[
         str | None, typer.Option(help="Address of a Dask scheduler to measure on, such as tcp://10.0.0.5:8786.")
     ] = None,
+    export: Annotated[
+        Path | None, typer.Option(help="Table to write besides, .csv or .parquet; see the command export.")
+    ] = None,
+    sidecars: Annotated[
+        bool, typer.Option("--sidecars", help="Write XMP sidecars besides; see the command sidecars.")
+    ] = False,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="With --sidecars: print them, write none.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead of the table.")] = False,
 ) -> None:
     """Measure each burst frame on the animal and propose which to keep.
@@ -46,6 +57,12 @@ def sift_folder(
     tells that some files could not be read; each has one line on standard error.
     """
     boxes = dict(map(parse_box, box or ()))
+    if dry_run and not sidecars:
+        raise InputError("--dry-run is about sidecars; give --sidecars with it")
+    if dry_run and as_json:
+        raise InputError("--dry-run and --json both print to standard output; give one of them")
+    if export is not None:
+        check_table_path(export)
     try:
         with _progress_bar() as on_progress:
             run = SiftRun(
@@ -65,7 +82,8 @@ def sift_folder(
     else:
         print_table(sift_table(sifted))
     say(sift_closing(sifted))
-    raise typer.Exit(1 if sifted.failed else 0)
+    exit_code = _hand_on(sifted, export, sidecars=sidecars, dry_run=dry_run)
+    raise typer.Exit(exit_code or (1 if sifted.failed else 0))
 
 
 def parse_box(text: str) -> tuple[Path, Box]:
@@ -91,6 +109,19 @@ def parse_box(text: str) -> tuple[Path, Box]:
     if not file or not colon:
         raise InputError(f"box {text!r} names no file; write FILE:x,y,w,h")
     return Path(file), Box(x, y, width, height)
+
+
+def _hand_on(sifted: Sifted, export: Path | None, *, sidecars: bool, dry_run: bool) -> int:
+    """Write the table and the sidecars that were asked for, and return the exit code."""
+    if export is None and not sidecars:
+        return 0
+    with open_book(sifted.book_path) as opened:
+        if export is not None:
+            n_rows = write_table(outing_rows(opened, sifted.outing.id, folder=sifted.outing.folder), export)
+            say(f"{export}: {n_rows:,} rows")
+        return (
+            tell_sidecars(write_sidecars(opened, sifted.outing.id, dry_run=dry_run), dry_run=dry_run) if sidecars else 0
+        )
 
 
 @contextmanager

@@ -43,7 +43,7 @@ def sift_json(sifted: Sifted) -> str:
                 "burst": one.burst_name,
                 "choice": one.choice,
                 "is_by_hand": one.is_by_hand,
-                "reason": one.reason,
+                "reason": one.why,
                 "usable_width_px": None if math.isnan(one.usable_width_px) else round(one.usable_width_px),
             }
             for one in sifted.choices
@@ -74,7 +74,7 @@ def _cells(burst: SiftedBurst) -> tuple[str, ...]:
     if burst.best is None or burst.best_blur is None:
         return (*counts, "", "", "no animal measured")
     best = burst.best
-    return (*counts, f"{burst.best_blur.blur_px:.2f}", best.path.name, f"{best.choice}: {best.reason}")
+    return (*counts, f"{burst.best_blur.blur_px:.2f}", best.path.name, f"{best.choice}: {best.why}")
 
 
 def _burst_json(burst: SiftedBurst) -> dict[str, Any]:
@@ -86,6 +86,6 @@ def _burst_json(burst: SiftedBurst) -> dict[str, Any]:
         "n_spare": burst.n_spare,
         "best_file": None if burst.best is None else str(burst.best.path),
         "best_choice": None if burst.best is None else burst.best.choice,
-        "best_reason": None if burst.best is None else burst.best.reason,
+        "best_reason": None if burst.best is None else burst.best.why,
         "best_blur": None if burst.best_blur is None else asdict(burst.best_blur),
     }

@@ -1,0 +1,32 @@
+"""Options that several commands share, and what they mean."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stillwing.errors import InputError
+from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.outings import Outing, outing_named, outings
+
+__all__ = ["BookOption", "DryRunOption", "OutingOption", "asked_outing"]
+
+BookOption = Annotated[Path | None, typer.Option(help="Field book to use; your own when not given.")]
+OutingOption = Annotated[str | None, typer.Option(help="Name of the outing; the newest when not given.")]
+DryRunOption = Annotated[bool, typer.Option("--dry-run", help="Write nothing; print what would be written.")]
+
+
+def asked_outing(book: FieldBook, name: str | None) -> Outing:
+    """Return the outing of that name, or the newest one.
+
+    Raises
+    ------
+    InputError
+        If the book holds none.
+    """
+    if name is not None:
+        return outing_named(book, name)
+    known = outings(book)
+    if not known:
+        raise InputError(f"{book.path}: the field book holds no outing yet; begin with: stillwing sift FOLDER")
+    return known[0]
