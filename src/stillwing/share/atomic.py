@@ -1,5 +1,6 @@
 """Writing a file so that it is there whole, or not at all, and what was there before stays until then."""
 
+import errno
 import os
 import secrets
 from collections.abc import Iterator
@@ -18,11 +19,16 @@ def write_atomically(path: Path, content: bytes) -> None:
 
 
 @contextmanager
-def written_atomically(path: Path) -> Iterator[Path]:
+def written_atomically(path: Path, *, only_new: bool = False) -> Iterator[Path]:
     """Give a draft in the same folder to write to; it takes the place of ``path`` when it is complete.
 
     A link is followed, so that the file it points to is replaced and the link stays. A file that is replaced hands its
     permissions on.
+
+    Parameters
+    ----------
+    only_new : bool, default False
+        Fail where there is a file by then, rather than replace it.
 
     Raises
     ------
@@ -40,13 +46,29 @@ def written_atomically(path: Path) -> Iterator[Path]:
             yield draft
         with _told_apart(path):
             _flush_to_disk(draft)
-            with suppress(FileNotFoundError):
-                draft.chmod(place.stat().st_mode & 0o7777)
-            draft.replace(place)
+            if only_new:
+                _put_if_new(draft, place)
+            else:
+                with suppress(FileNotFoundError):
+                    draft.chmod(place.stat().st_mode & 0o7777)
+                draft.replace(place)
             _flush_to_disk(place.parent)
     finally:
         with suppress(OSError):
             draft.unlink(missing_ok=True)
+
+
+def _put_if_new(draft: Path, place: Path) -> None:
+    try:
+        # Unlike a rename, a link never takes a file's place.
+        place.hardlink_to(draft)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Cards and sticks in FAT know no links; there the check and the rename are two steps.
+        if place.exists():
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
+        draft.rename(place)
 
 
 @contextmanager
