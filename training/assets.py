@@ -8,8 +8,8 @@ have to lie unpacked under ``--packages``. Pictures of the evaluation set are cu
 
     python training/assets.py --packages FOLDER --bank FOLDER [--fetch] [--eval-pictures FOLDER]
 
-Written: ``backgrounds/*.jpg`` (quality 92), ``animals/*.png`` and ``eval_animals/*.png`` (colour and alpha),
-and ``split.csv`` (name, kind, split, package, file).
+Written: ``backgrounds/*.jpg`` (quality 92), ``animals/*.png`` (colour and alpha), ``split.csv`` (file, kind, split,
+package, member), and ``eval_backgrounds``, ``eval_animals`` likewise.
 """
 
 import argparse
@@ -291,9 +291,8 @@ def split_names(sources: dict[str, str], dev_every: int) -> dict[str, str]:
     return {name: "dev" if source in dev else "train" for name, source in sources.items()}
 
 
-def build_backgrounds(rows: list[Background], packages: Path, bank: Path) -> None:
+def build_backgrounds(rows: list[Background], packages: Path, folder: Path) -> None:
     """Write every background of the recipe as JPEG."""
-    folder = bank / "backgrounds"
     folder.mkdir(parents=True, exist_ok=True)
     for row in rows:
         picture = shrink(crop(fill_sky(load(packages / row.package, row.member)), row.box), row.long_side_px)
@@ -340,10 +339,12 @@ def main() -> None:
     only = set(options.only)
     some_backgrounds = [row for row in backgrounds if not only or row.name in only]
     some_animals = [row for row in animals if not only or row.name in only]
-    build_backgrounds(some_backgrounds, options.packages, options.bank)
+    build_backgrounds(some_backgrounds, options.packages, options.bank / "backgrounds")
     build_animals(some_animals, options.packages, options.bank / "animals", ANIMAL_MAX_PX, WORK_PX)
     write_split(backgrounds, animals, options.bank / "split.csv")
     if options.eval_pictures:
+        grounds = [row for row in read_backgrounds(HERE / "eval_backgrounds.csv") if not only or row.name in only]
+        build_backgrounds(grounds, options.eval_pictures, options.bank / "eval_backgrounds")
         kept = [row for row in read_animals(HERE / "eval_animals.csv") if not only or row.name in only]
         build_animals(kept, options.eval_pictures, options.bank / "eval_animals", 1 << 16, 1 << 16)
 
