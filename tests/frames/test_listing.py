@@ -118,6 +118,16 @@ def test_a_raw_file_in_a_folder_of_its_own_joins_its_jpeg(tmp_path):
     assert not failed
 
 
+def test_a_stripped_jpeg_takes_the_tags_of_its_raw_file(tmp_path):
+    write_jpeg(tmp_path / "shot_0001.jpg")
+    raw_of_a_shot(tmp_path / "shot_0001.dng", "2024:06:01 10:00:00")
+    (frame,) = list_frames(tmp_path).frames
+    assert frame.path.name == "shot_0001.jpg"
+    assert (frame.tags.taken_at.second, frame.tags.taken_at.microsecond, frame.tags.has_subseconds) == (0, 250000, True)
+    assert frame.tags.camera_serial == "7"
+    assert (frame.tags.width_px, frame.tags.height_px) == (144, 96)  # the JPEG's own
+
+
 def test_copies_in_another_folder_are_one_frame(tmp_path):
     exif = taken("2024:06:01 10:00:00", "25", serial="7")
     original = write_jpeg(tmp_path / "card/shot_0001.jpg", exif)

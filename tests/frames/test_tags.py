@@ -295,6 +295,14 @@ def test_the_standard_distance_goes_before_the_maker_s(tmp_path):
             FIRST | {"Sony1.FocusLocation": (SHORT, "1440 960 720 240"), "Sony1.FocusFrameSize": (SHORT, "144 96 1")},
             (64.8, 19.2, 14.4, 9.6),
         ),
+        (  # the size as six bytes
+            FIRST
+            | {
+                "Sony1.FocusLocation": (SHORT, "1440 960 720 240"),
+                "Sony1.FocusFrameSize": ("undefined", "44 1 100 0 1 0"),
+            },
+            (57, 19, 30, 10),
+        ),
         # Bytes 51, 102, 102, 153 are 20, 40, 40 and 60 % of the sides.
         (SECOND | {"OlympusCs.AFAreas": (LONG, str(0x33666699))}, (28.8, 38.4, 28.8, 19.2)),
         (THIRD | {"Panasonic.AFPointPosition": (RATIONAL, "1/4 1/2")}, (36, 48, 0, 0)),

@@ -56,7 +56,12 @@ SUFFIX_KINDS = {
     ".png": FileKind.PNG,
 } | dict.fromkeys(RAW_SUFFIXES, FileKind.RAW)
 
-ENDINGS = {FileKind.JPEG: ".jpg", FileKind.HEIF: ".heic", FileKind.PNG: ".png", FileKind.RAW: "its maker's RAW ending"}
+CONTENTS = {
+    FileKind.JPEG: "JPEG picture; rename it to end in .jpg",
+    FileKind.HEIF: "HEIF picture; rename it to end in .heic",
+    FileKind.PNG: "PNG picture; rename it to end in .png",
+    FileKind.RAW: "RAW or TIFF picture; give it the ending that its maker gave it",
+}
 
 _HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"mif2", b"msf1")
 _RAW_STARTS = (
@@ -113,9 +118,7 @@ def check_kind(path: Path, head: bytes) -> FileKind:
     if held is not None and (held is named or named is None):
         return held
     if held is not None:
-        raise UnreadableFrame(
-            path, f"the name says {named}, but the file holds a {held} picture; rename it to end in {ENDINGS[held]}"
-        )
+        raise UnreadableFrame(path, f"the name says {named}, but the file holds a {CONTENTS[held]}")
     what = _describe(head)
     if named is FileKind.RAW and what is None:
         # Makers invent new beginnings; LibRaw has the last word on whether it knows one.

@@ -9,7 +9,7 @@ import os
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stillwing.errors import InputError, UnreadableFrame
@@ -24,6 +24,23 @@ PAIR_TOLERANCE_S = 2.0
 
 PREFERENCE = (FileKind.JPEG, FileKind.HEIF, FileKind.PNG, FileKind.RAW)
 """Which file of a pair is measured: the one whose full-size pixels cost least."""
+
+SHARED = (
+    "exposure_s",
+    "f_number",
+    "iso",
+    "focal_length_mm",
+    "focus_distance_m",
+    "drive_mode",
+    "sequence_number",
+    "camera",
+    "camera_serial",
+    "lens",
+    "latitude_deg",
+    "longitude_deg",
+    "altitude_m",
+)
+"""What all files of a shot have in common; sizes and areas are each file's own."""
 
 _DIGITS = re.compile(r"(\d+)", re.ASCII)
 
@@ -186,7 +203,17 @@ def _join_copies(shots: Iterable[tuple[_File, ...]]) -> Iterator[Frame]:
             copies[_content(shot[0].path) if len(candidates) > 1 else b""].append(shot)
         for first, *others in copies.values():
             again = sorted((file.path for shot in others for file in shot), key=natural_key)
-            yield Frame(tuple(file.path for file in first), first[0].tags, tuple(again))
+            yield Frame(tuple(file.path for file in first), _tags_of(first), tuple(again))
+
+
+def _tags_of(shot: tuple[_File, ...]) -> Tags:
+    """Return the tags of the first file, with what it lacks and another file of the shot tells: an edited JPEG may."""
+    tags = shot[0].tags
+    for other in shot[1:]:
+        if tags.taken_at is None:
+            tags = replace(tags, taken_at=other.tags.taken_at, has_subseconds=other.tags.has_subseconds)
+        tags = replace(tags, **{name: getattr(other.tags, name) for name in SHARED if getattr(tags, name) is None})
+    return tags
 
 
 def _join_folders(frames: Iterable[Frame]) -> Iterator[Frame]:

@@ -241,6 +241,8 @@ def _location_area(exif: ExifValues, width: int, height: int) -> Rect | None:
         if len(values) == 4 and min(values) > 0:
             across, down = width / values[0], height / values[1]
             size = exif.numbers(f"{group}.FocusFrameSize")
+            if len(size) == 6:  # newer bodies write three little-endian numbers as six bytes
+                size = tuple(low + 256 * high for low, high in zip(size[::2], size[1::2], strict=True))
             wide, high = (size[0], size[1]) if len(size) == 3 and size[2] > 0 else (0.0, 0.0)
             return _around(values[2] * across, values[3] * down, wide * across, high * down)
     return None
