@@ -15,7 +15,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from stillwing.errors import StillwingError
 from stillwing.web import words
-from stillwing.web.plots import plot_script_name
+from stillwing.web.plots import plots_mark
 
 __all__ = ["THEMES", "ErrorPage", "Leaves", "as_json", "wants_json"]
 
@@ -44,7 +44,7 @@ class Leaves:
             lstrip_blocks=True,
         )
         self._templates.filters |= words.FILTERS
-        self._templates.globals["plot_script"] = f"/plots/{plot_script_name()}"
+        self._templates.globals["plots"] = f"/plots/{plots_mark()}"
         self._templates.filters["as_json"] = as_json
 
     def answer(self, request: Request, page: object, template: str, status: int = 200) -> Response:

@@ -27,7 +27,7 @@ from stillwing.web.note import note_routes
 from stillwing.web.originals import Originals
 from stillwing.web.outings import outings_routes
 from stillwing.web.pictures import picture_routes
-from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plot_script_name
+from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plots_mark
 
 __all__ = ["create_app", "default_cache_folder"]
 
@@ -81,14 +81,14 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
 
 
 def _add_plots(app: FastAPI) -> None:
-    @app.get("/plots/{name}.json")
+    @app.get(f"/plots/{plots_mark()}/{{name}}.json")
     def show_plot(name: str) -> Response:
         """Show a plot without figures."""
         if name not in PLOTS:
             raise UnknownThing(f"there is no plot called {name!r}; there are {', '.join(PLOTS)}")
-        return Response(compiled_plot(name), media_type="application/json")
+        return Response(compiled_plot(name), media_type="application/json", headers=FOREVER)
 
-    @app.get(f"/plots/{plot_script_name()}")
+    @app.get(f"/plots/{plots_mark()}/vega.js")
     def show_plot_script() -> Response:
         """Show the script that draws plots."""
         return Response(plot_script(), media_type="text/javascript", headers={"Content-Encoding": "gzip", **FOREVER})

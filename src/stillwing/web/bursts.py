@@ -92,6 +92,8 @@ class BurstsPage:
     bursts: tuple[BurstLine, ...]
     before_href: str | None
     after_href: str | None
+    overview_plot: str
+    """Plot of the whole outing: over the hours, or over the bursts' order where a camera had no clock."""
     failed: tuple[str, ...]
     """Sentences on the first files that could not be read."""
 
@@ -141,6 +143,7 @@ def bursts_page(book: FieldBook, outing: Outing, *, first: int = 1, soft_px: flo
         tuple(_line(outing.id, first + i, *pair) for i, pair in enumerate(zip(summaries, shown, strict=True))),
         f"/outings/{outing.id}?first={max(1, first - PIECE)}" if first > 1 else None,
         f"/outings/{outing.id}?first={after}&soft_px={bottom_px:g}" if after <= numbers.n_bursts else None,
+        _overview_plot(book, outing.id),
         tuple(str(one) for one in failures(book, outing.id)[:FAILURES_SHOWN]),
     )
 
@@ -209,6 +212,12 @@ def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace)
         max(0, len(remarks) - REMARKS_SHOWN),
         max(LEAST_WIDTH, PER_FRAME * summary.n_frames + PLOT_EDGES),
     )
+
+
+def _overview_plot(book: FieldBook, outing_id: int) -> str:
+    # Bursts without a time come first, so the first one tells whether all have one.
+    first = burst_summaries(book, outing_id, limit=1)
+    return "hours" if first and first[0].taken_at is not None else "order"
 
 
 def _remarks(outing_id: int, trace: BurstTrace) -> tuple[Remark, ...]:

@@ -210,7 +210,8 @@ def _focus_rows(focus: FocusMap, cut: Box) -> tuple[tuple[FocusCell, ...], ...]:
 
 
 def _blur_words(blur: Blur) -> str:
-    return f"{words.pixels(blur.blur_px)} ({words.interval(blur.blur_low_px, blur.blur_high_px)} with 90 % chance)"
+    between = words.interval(blur.blur_low_px, blur.blur_px, blur.blur_high_px)
+    return f"{words.pixels(blur.blur_px)} ({between} with 90 % chance)"
 
 
 def _spread_words(blur: Blur) -> str:

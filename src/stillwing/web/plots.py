@@ -11,12 +11,13 @@ import json
 from collections.abc import Callable
 from functools import cache
 from importlib.metadata import version
+from pathlib import Path
 from typing import Any
 
 import altair as alt
 import vl_convert
 
-__all__ = ["BLUR_TICKS_PX", "PLOTS", "compiled_plot", "plot_script", "plot_script_name"]
+__all__ = ["BLUR_TICKS_PX", "PLOTS", "compiled_plot", "plot_script", "plots_mark"]
 
 BLUR_TICKS_PX = (0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32, 45, 64)
 """Half octaves of blur; the whole octaves among them carry labels."""
@@ -32,10 +33,11 @@ Encoding = dict[str, Any]
 Plot = alt.LayerChart | alt.FacetChart
 
 
-def plot_script_name() -> str:
-    """Return a file name for the plot script that changes with what is in it."""
-    mark = f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}"
-    return f"vega-{hashlib.sha256(mark.encode()).hexdigest()[:12]}.js"
+@cache
+def plots_mark() -> str:
+    """Return a word that changes with what the plots and their script are made of, so that browsers can keep them."""
+    made_of = f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}".encode() + Path(__file__).read_bytes()
+    return hashlib.sha256(made_of).hexdigest()[:12]
 
 
 @cache
@@ -81,10 +83,14 @@ def trace_plot() -> Plot:
     )
     nothing = frames.transform_filter("!datum.is_found").mark_rule(color=_signal("soft"), strokeWidth=2)
     floor = {"y": alt.value(_signal("height")), "y2": alt.value(_signal("height - 8"))}
+    plain = frames.transform_filter("datum.is_lead && datum.is_found && !isValid(datum.blur_px)").mark_point(
+        filled=False, stroke=_signal("soft"), strokeWidth=1.5, size=30, opacity=1
+    )
+    above_floor = {"y": alt.value(_signal("height - 5"))}
     return _finish(
         alt.layer(
             _band(), _cursor(), whiskers, line.encode(**x, **y), points,
-            ring, crossed.encode(**x, **y), nothing.encode(**x, **floor),
+            ring, crossed.encode(**x, **y), nothing.encode(**x, **floor), plain.encode(**x, **above_floor),
         ),
         first=1, last=10, step=1, current=0, limit_px=2, sharp_px=0.5, soft_px=16,
     )  # fmt: skip
@@ -150,7 +156,11 @@ def hours_plot() -> Plot:
             "clock_ms:T",
             scale=alt.Scale(type="utc", domain=[_signal("from_ms"), _signal("to_ms")], nice=False),
             axis=_axis(
-                title="camera time", tickCount=_signal("ceil(width / 90)"), labelOverlap=True, labelSeparation=12
+                title="camera time",
+                format="%H:%M",
+                tickCount=_signal("ceil(width / 90)"),
+                labelOverlap=True,
+                labelSeparation=12,
             ),
         )
     )
@@ -175,10 +185,12 @@ def _outing_plot(x: alt.X) -> Plot:
     bursts = alt.Chart(alt.NamedData("bursts"))
     measured = bursts.transform_filter("isValid(datum.blur_px)")
     y = _blur_axis("blur_px")
-    points = measured.mark_point(filled=True, color=_signal("ink"), size=26, opacity=1).encode(x=x, y=y)
+    points = measured.mark_point(
+        filled=True, color=_signal("ink"), size=_signal("last > 150 ? 8 : 26"), opacity=1
+    ).encode(x=x, y=y)
     nothing = bursts.transform_filter("!isValid(datum.blur_px)").mark_rule(color=_signal("soft"), strokeWidth=2)
     kept = measured.transform_filter("datum.n_keep > 0").mark_point(
-        size=150, stroke=_signal("accent"), strokeWidth=1.75, opacity=1
+        size=_signal("last > 150 ? 40 : 150"), stroke=_signal("accent"), strokeWidth=1.75, opacity=1
     )
     dash = alt.condition("datum.n_inked > 0", alt.value([1, 0]), alt.value([3, 2]))
     now = measured.transform_filter("datum.number == current").mark_point(

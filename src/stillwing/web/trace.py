@@ -69,7 +69,7 @@ class TraceColumns:
 
 @dataclass(frozen=True, slots=True)
 class CurveCut:
-    """A kept frame's cut-out, to be hung on the curve."""
+    """A frame's cut-out, to be hung on the curve."""
 
     number: int
     href: str
@@ -78,6 +78,7 @@ class CurveCut:
     """CSS px, as `height`."""
     height: int
     blur_px: float
+    is_kept: bool
     is_decided: bool
     words: str
 
@@ -98,11 +99,13 @@ def trace_columns(trace: BurstTrace) -> TraceColumns:
 
 
 def curve_cuts(outing_id: int, trace: BurstTrace) -> tuple[CurveCut, ...]:
-    """Return the cut-outs of the kept frames whose blur is known, in order of frame."""
+    """Return the cut-outs of the kept frames whose blur is known, in order of frame; of the sharpest where none is."""
+    kept = [frame for frame in trace.frames if frame.choice is Choice.KEEP]
+    best = sharpest(trace)
     cuts = []
-    for frame in trace.frames:
+    for frame in kept or ([] if best is None else [best]):
         animal = lead(frame)
-        if frame.choice is not Choice.KEEP or animal is None or animal.blur is None:
+        if animal is None or animal.blur is None:
             continue
         box = cut_box(frame, animal)
         scale = CURVE_CUT_PX / max(box.width_px, box.height_px)
@@ -114,6 +117,7 @@ def curve_cuts(outing_id: int, trace: BurstTrace) -> tuple[CurveCut, ...]:
                 max(round(box.width_px * scale), 20),
                 max(round(box.height_px * scale), 20),
                 animal.blur.blur_px,
+                frame.choice is Choice.KEEP,
                 frame.by_hand is not None,
                 f"frame {frame.number + 1}, blur {words.pixels(animal.blur.blur_px)}, {choice_words(frame)}",
             )

@@ -16,6 +16,7 @@ __all__ = [
     "exposure",
     "file_name",
     "kind_words",
+    "number",
     "origin_words",
     "percent",
     "pixels",
@@ -45,9 +46,15 @@ def pixels(value_px: float | None) -> str:
     return f"{_figure(value_px)} px"
 
 
-def interval(low_px: float, high_px: float) -> str:
-    """Return the ends of an interval in pixels, in equal digits."""
-    digits = _digits(low_px)
+def interval(low_px: float, value_px: float, high_px: float) -> str:
+    """Return the ends of the interval round a value, in the value's digits.
+
+    Examples
+    --------
+    >>> interval(0.669, 1.13, 1.887)
+    '0.7 to 1.9 px'
+    """
+    digits = _digits(value_px)
     return f"{low_px:.{digits}f} to {high_px:.{digits}f} px"
 
 
@@ -56,7 +63,7 @@ def percent(share: float | None) -> str:
     if share is None or math.isnan(share):
         return NOT_MEASURED
     value = share * 100
-    return f"{value:.1f} %" if 0 < value < 1 else f"{value:.0f} %"
+    return f"{value:.1f} %" if 0.05 <= value < 1 else f"{value:.0f} %"
 
 
 def seconds(value_s: float) -> str:
@@ -107,8 +114,12 @@ def count(n: int, one: str, many: str | None = None) -> str:
     >>> count(1, "frame"), count(20000, "frame").replace(THIN_SPACE, " ")
     ('1 frame', '20 000 frames')
     """
-    noun = one if n == 1 else (many or f"{one}s")
-    return f"{f'{n:,}'.replace(',', THIN_SPACE)} {noun}"
+    return f"{number(n)} {one if n == 1 else (many or f'{one}s')}"
+
+
+def number(n: int) -> str:
+    """Return a whole number with its thousands parted."""
+    return f"{n:,}".replace(",", THIN_SPACE)
 
 
 def file_name(path: Path) -> str:
@@ -148,8 +159,7 @@ FILTERS: dict[str, Callable[..., str]] = {
     "exposure": exposure,
     "file_name": file_name,
     "interval": interval,
-    "kind_words": kind_words,
-    "origin_words": origin_words,
+    "number": number,
     "percent": percent,
     "pixels": pixels,
     "seconds": seconds,

@@ -66,7 +66,7 @@ function placeSlider() {
 function hangCuts() {
   const hung = cuts.map((cut) => {
     const element = document.createElement("a");
-    element.className = `cut-on-curve ${cut.is_decided ? "is-inked" : "is-pencilled"}`;
+    element.className = `cut-on-curve ${!cut.is_kept ? "is-not-kept" : cut.is_decided ? "is-inked" : "is-pencilled"}`;
     element.href = cut.href;
     element.dataset.number = cut.number;
     const picture = document.createElement("img");

@@ -112,7 +112,7 @@ async function drawOverview() {
   if (!place) return;
   const bursts = overviewRows ??= rows(await (await fetch(place.dataset.source)).json());
   overview?.remove();
-  const name = bursts.every((row) => row.clock_ms !== null) ? "hours" : "order";
+  const name = place.dataset.plot;
   const times = bursts.map((row) => row.clock_ms);
   const air = Math.max(60_000, 0.02 * (Math.max(...times) - Math.min(...times)));
   const size = { ...EDGE, top: 12, width: place.clientWidth - EDGE.left - EDGE.right, height: place.clientHeight - 12 - EDGE.bottom };

@@ -65,7 +65,7 @@ function tell() {
   const told = document.getElementById("original-told");
   const size = scale === ONE_TO_ONE() ? "1 px of the picture is 1 px of this screen" : `reduced ${(1 / (scale * devicePixelRatio)).toFixed(1)} times`;
   told.textContent = isDrawing
-    ? `${size}. Draw from one corner of the animal to the other; or arrows move the box, Shift and arrows change its size.`
+    ? `Draw from one corner of the animal to the other, or move the box with the arrows and size it with Shift and arrows. The burst is measured again from it. ${size[0].toUpperCase()}${size.slice(1)}.`
     : `${size}, ${frame.width} × ${frame.height} px. Drag or use the arrows to move.`;
 }
 

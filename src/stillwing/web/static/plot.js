@@ -19,7 +19,7 @@ function palette() {
 
 function spec(name) {
   if (!specs.has(name)) {
-    specs.set(name, fetch(`/plots/${name}.json`).then((answer) => {
+    specs.set(name, fetch(document.querySelector(`link[data-plot="${name}"]`).href).then((answer) => {
       if (!answer.ok) throw new Error(`the plot ${name} did not come: ${answer.status}`);
       return answer.json();
     }));
