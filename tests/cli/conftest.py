@@ -5,6 +5,10 @@ import sys
 
 import pytest
 
+from stillwing.fieldbook.sifting import SiftRun, sift
+
+OUTPUT = "screen 400"
+
 
 @pytest.fixture(scope="session")
 def stillwing():
@@ -29,13 +33,24 @@ def book(tmp_path):
     return tmp_path / "book.sqlite"
 
 
+@pytest.fixture(scope="session")
+def kept_outing(tmp_path_factory, draw_burst):
+    """Give a folder and its field book, for tests that write nothing into either."""
+    return sifted_outing(tmp_path_factory.mktemp("kept"), draw_burst)
+
+
 @pytest.fixture
-def sifted(stillwing, outing, book):
-    """Give the field book of the outing, sifted with its true boxes for a screen that keeps the sharpest frame."""
-    folder, boxes = outing
-    run = stillwing("sift", folder, "--book", book, "--workers", 1, "--sharp-for", "screen 400", *box_words(boxes))
-    assert run.returncode == 0, run.stderr
-    return book
+def own_outing(tmp_path, draw_burst):
+    """Give a folder and its field book, for a test that writes into them."""
+    return sifted_outing(tmp_path, draw_burst)
+
+
+def sifted_outing(place, draw_burst):
+    """Return an outing sifted with its true boxes, for a screen that keeps the sharpest frame."""
+    folder, book = place / "outing", place / "book.sqlite"
+    boxes = draw_burst(folder, (0.6, 1.4, 3.0))
+    sift(folder, book=book, sharp_for=OUTPUT, boxes=boxes, run=SiftRun(workers=1))
+    return folder, book
 
 
 def box_words(boxes):

@@ -9,64 +9,65 @@ def sidecars(folder):
     return sorted(path.name for path in folder.glob("*.xmp"))
 
 
-def test_keepers_get_a_sidecar_with_a_rating(stillwing, sifted, outing):
-    folder, _ = outing
-    run = stillwing("sidecars", "--book", sifted)
+def test_keepers_get_a_sidecar_with_a_rating(stillwing, own_outing):
+    folder, book = own_outing
+    run = stillwing("sidecars", "--book", book)
     assert run.returncode == 0, run.stderr
     assert "A0001.xmp" in sidecars(folder)
     ratings = [one.text for one in ElementTree.parse(folder / "A0001.xmp").iter(f"{XMP}Rating")]
     assert ratings == ["4"]
 
 
-def test_a_dry_run_prints_them_and_writes_none(stillwing, sifted, outing):
-    folder, _ = outing
-    run = stillwing("sidecars", "--book", sifted, "--dry-run")
+def test_a_dry_run_prints_them_and_writes_none(stillwing, own_outing):
+    folder, book = own_outing
+    run = stillwing("sidecars", "--book", book, "--dry-run")
     assert run.returncode == 0
     assert str(folder / "A0001.xmp") in run.stdout
     assert "xmp:Rating" in run.stdout
     assert sidecars(folder) == []
 
 
-def test_undo_puts_the_folder_back_as_it_was(stillwing, sifted, outing):
-    folder, _ = outing
-    stillwing("sidecars", "--book", sifted, "--keyword", "pond")
+def test_undo_puts_the_folder_back_as_it_was(stillwing, own_outing):
+    folder, book = own_outing
+    stillwing("sidecars", "--book", book, "--keyword", "pond")
     assert "pond" in (folder / "A0001.xmp").read_text()
-    run = stillwing("sidecars", "--book", sifted, "--undo")
+    run = stillwing("sidecars", "--book", book, "--undo")
     assert run.returncode == 0
     assert sidecars(folder) == []
 
 
-def test_a_rating_of_another_program_stays_unless_overruled(stillwing, sifted, outing):
-    folder, _ = outing
-    stillwing("sidecars", "--book", sifted)
+def test_a_rating_of_another_program_stays_unless_overruled(stillwing, own_outing):
+    folder, book = own_outing
+    stillwing("sidecars", "--book", book)
     sidecar = folder / "A0001.xmp"
     sidecar.write_text(sidecar.read_text().replace("<xmp:Rating>4<", "<xmp:Rating>5<"))
-    kept = stillwing("sidecars", "--book", sifted, "--keyword", "pond")
+    kept = stillwing("sidecars", "--book", book, "--keyword", "pond")
     assert "keeps the rating 5" in kept.stderr
     assert "<xmp:Rating>5<" in sidecar.read_text()
-    stillwing("sidecars", "--book", sifted, "--overrule-ratings")
+    stillwing("sidecars", "--book", book, "--overrule-ratings")
     assert "<xmp:Rating>4<" in sidecar.read_text()
 
 
-def test_a_sidecar_that_cannot_be_written_is_exit_code_4(stillwing, sifted, outing):
-    folder, _ = outing
+def test_a_sidecar_that_cannot_be_written_is_exit_code_4(stillwing, own_outing):
+    folder, book = own_outing
     (folder / "A0001.xmp").write_text("this is no XML")
-    run = stillwing("sidecars", "--book", sifted)
+    run = stillwing("sidecars", "--book", book)
     assert run.returncode == 4
     assert sum("A0001.xmp" in line for line in run.stderr.splitlines()) == 1
     assert (folder / "A0001.xmp").read_text() == "this is no XML"
 
 
 @pytest.mark.parametrize("words", [["--undo", "--dry-run"], ["--undo", "--keyword", "x"]])
-def test_undo_goes_alone(stillwing, sifted, words):
-    run = stillwing("sidecars", "--book", sifted, *words)
+def test_undo_goes_alone(stillwing, own_outing, words):
+    _, book = own_outing
+    run = stillwing("sidecars", "--book", book, *words)
     assert run.returncode == 2
     assert "--undo goes alone" in run.stderr
 
 
-def test_sift_can_write_them_at_once(stillwing, outing, sifted):
-    folder, _ = outing
-    stillwing("sift", folder, "--book", sifted, "--sharp-for", "screen 400", "--sidecars", "--dry-run")
+def test_sift_can_write_them_at_once(stillwing, own_outing):
+    folder, book = own_outing
+    stillwing("sift", folder, "--book", book, "--sharp-for", "screen 400", "--sidecars", "--dry-run")
     assert sidecars(folder) == []
-    stillwing("sift", folder, "--book", sifted, "--sharp-for", "screen 400", "--sidecars")
+    stillwing("sift", folder, "--book", book, "--sharp-for", "screen 400", "--sidecars")
     assert "A0001.xmp" in sidecars(folder)

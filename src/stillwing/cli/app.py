@@ -16,7 +16,7 @@ from typing import Annotated
 
 import typer
 
-from stillwing.cli import export, serve, sidecars, sift
+from stillwing.cli import export, keepers, serve, sheet, sidecars, sift
 from stillwing.errors import StillwingError
 
 __all__ = ["app", "main"]
@@ -25,12 +25,22 @@ app = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=N
 app.command("sift")(sift.sift_folder)
 app.command("serve")(serve.serve_pages)
 app.command("sidecars")(sidecars.handle_sidecars)
+app.command("keepers")(keepers.gather_frames)
+app.command("sheet")(sheet.print_sheet)
 app.command("export")(export.export_table)
+
+
+def _print_version(is_asked: bool) -> None:
+    if is_asked:
+        typer.echo(version("stillwing"))
+        raise typer.Exit
 
 
 @app.callback()
 def stillwing(
-    show_version: Annotated[bool, typer.Option("--version", help="Print the version and end.", is_eager=True)] = False,
+    show_version: Annotated[
+        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and end.")
+    ] = False,
 ) -> None:
     """Find the frames that are sharp on the animal, and keep the field book.
 
@@ -38,9 +48,6 @@ def stillwing(
     Exit codes: 0 all read, 1 some files unreadable, 2 input that cannot be used, 3 field book that cannot be used,
     4 something could not be written, 130 stopped.
     """
-    if show_version:
-        typer.echo(version("stillwing"))
-        raise typer.Exit
 
 
 def main() -> None:

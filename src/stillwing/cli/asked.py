@@ -8,11 +8,15 @@ import typer
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.outings import Outing, outing_named, outings
+from stillwing.frames.chosen import Choice
 
-__all__ = ["BookOption", "DryRunOption", "OutingOption", "asked_outing"]
+__all__ = ["BookOption", "ChoiceOption", "DryRunOption", "OutingOption", "asked_choices", "asked_outing"]
 
 BookOption = Annotated[Path | None, typer.Option(help="Field book to use; your own when not given.")]
 OutingOption = Annotated[str | None, typer.Option(help="Name of the outing; the newest when not given.")]
+ChoiceOption = Annotated[
+    list[Choice] | None, typer.Option(help="Which frames: keep, spare or leave; keep when not given. Repeatable.")
+]
 DryRunOption = Annotated[bool, typer.Option("--dry-run", help="Write nothing; print what would be written.")]
 
 
@@ -30,3 +34,8 @@ def asked_outing(book: FieldBook, name: str | None) -> Outing:
     if not known:
         raise InputError(f"{book.path}: the field book holds no outing yet; begin with: stillwing sift FOLDER")
     return known[0]
+
+
+def asked_choices(choices: list[Choice] | None) -> tuple[Choice, ...]:
+    """Return the choices named, or the frames to keep."""
+    return tuple(choices) if choices else (Choice.KEEP,)

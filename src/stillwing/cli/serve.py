@@ -6,12 +6,10 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-import uvicorn
 
 from stillwing.cli.terminal import print_data, say
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import default_book_path
-from stillwing.web.app import create_app
 
 __all__ = ["DEFAULT_PORT", "LOOPBACK", "serve_pages"]
 
@@ -29,6 +27,11 @@ def serve_pages(
 
     Prints the address. The pages listen on the loopback address only, so no other machine can reach them.
     """
+    # Imported here: the pages' libraries take longer to import than any other command takes to start.
+    import uvicorn
+
+    from stillwing.web.app import create_app
+
     with _listen(port) as listening:
         app = create_app(book or default_book_path())
         print_data(f"http://{LOOPBACK}:{listening.getsockname()[1]}/")

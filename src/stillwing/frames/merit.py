@@ -3,10 +3,10 @@
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from stillwing.frames.measured import Animal, Blur, MeasuredFrame
 from stillwing.frames.sharpfor import SharpFor, usable_width
@@ -184,7 +184,7 @@ def _sharp_chance(blur: Blur, limit_px: float) -> float:
     behind = math.log(limit_px / blur.blur_px)
     if spread <= 0:
         return 1.0 if behind >= 0 else 0.0
-    return float(ndtr(behind / spread))
+    return NormalDist().cdf(behind / spread)
 
 
 def _look(measured: MeasuredFrame, animal: Animal, moment_s: float, rules: ChoosingRules) -> NDArray[np.float64]:
