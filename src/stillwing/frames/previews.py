@@ -9,7 +9,7 @@ from pathlib import Path
 
 import exiv2
 
-from stillwing.frames.exif import read_exif
+from stillwing.frames.exif import ExifValues, read_exif
 from stillwing.frames.files import HEAD_BYTES, MAX_FILE_BYTES, read_head, read_range, read_whole
 from stillwing.frames.jpeg import jpeg_header, segments
 from stillwing.frames.rawfiles import raw_thumbnail
@@ -40,11 +40,16 @@ def jpeg_preview(path: Path) -> bytes | None:
     main = jpeg_header(head)
     if main is None:
         return None
-    candidates = list(_in_tags(head))
-    for start, length in [*_in_index(head), *_in_maker_tags(head)]:
-        whole = start + length <= len(head)
-        candidates.append(head[start : start + length] if whole else read_range(path, start, length))
-    return _largest(candidates, max(main.width_px, main.height_px))
+    long_side = max(main.width_px, main.height_px)
+    indexed = _largest([_part(path, head, *place) for place in _in_index(head)], long_side)
+    if indexed is not None:
+        return indexed
+    try:
+        exif = read_exif(head)
+        candidates = [*_in_tags(exif), *(_part(path, head, *place) for place in _in_maker_tags(exif, head))]
+    except exiv2.Exiv2Error:
+        return None
+    return _largest(candidates, long_side)
 
 
 def raw_preview(path: Path, long_side_px: int) -> bytes | None:
@@ -55,7 +60,10 @@ def raw_preview(path: Path, long_side_px: int) -> bytes | None:
     UnreadableFrame
         If the file cannot be read, or LibRaw does not know it.
     """
-    preview = _largest(list(_in_tags(read_whole(path))), long_side_px)
+    try:
+        preview = _largest(list(_in_tags(read_exif(read_whole(path)))), long_side_px)
+    except exiv2.Exiv2Error:
+        preview = None
     if preview is not None:
         return preview
     thumbnail = raw_thumbnail(path)
@@ -94,26 +102,22 @@ def _in_index(head: bytes) -> list[tuple[int, int]]:
     return found
 
 
-def _in_tags(head: bytes) -> Iterator[bytes]:
-    try:
-        exif = read_exif(head)
-        manager = exiv2.PreviewManager(exif.image)
-        for properties in manager.getPreviewProperties():
-            if properties.mimeType == "image/jpeg" and max(properties.width, properties.height) >= SMALLEST_PX:
-                yield bytes(manager.getPreviewImage(properties).data())
-    except exiv2.Exiv2Error:
-        return
+def _part(path: Path, head: bytes, start: int, length: int) -> bytes:
+    return head[start : start + length] if start + length <= len(head) else read_range(path, start, length)
 
 
-def _in_maker_tags(head: bytes) -> Iterator[tuple[int, int]]:
+def _in_tags(exif: ExifValues) -> Iterator[bytes]:
+    manager = exiv2.PreviewManager(exif.image)
+    for properties in manager.getPreviewProperties():
+        if properties.mimeType == "image/jpeg" and max(properties.width, properties.height) >= SMALLEST_PX:
+            yield bytes(manager.getPreviewImage(properties).data())
+
+
+def _in_maker_tags(exif: ExifValues, head: bytes) -> Iterator[tuple[int, int]]:
     """Yield start and length of the preview that one maker names by its place behind the main picture."""
-    base = head.find(b"Exif\0\0") + 6
-    try:
-        exif = read_exif(head)
-    except exiv2.Exiv2Error:
-        return
     start = exif.count("OlympusCs.PreviewImageStart", 1, MAX_FILE_BYTES)
     length = exif.count("OlympusCs.PreviewImageLength", 1, MAX_FILE_BYTES)
     if start is not None and length is not None:
         # Counted from the maker note's beginning; `_largest` tests that a JPEG begins there.
-        yield base + (exif.count("MakerNote.Offset", 0, HEAD_BYTES) or 0) + start, length
+        note = exif.count("MakerNote.Offset", 0, HEAD_BYTES) or 0
+        yield head.find(b"Exif\0\0") + len(b"Exif\0\0") + note + start, length
