@@ -1,0 +1,50 @@
+import re
+from pathlib import Path
+
+import pytest
+import typer.main
+
+from stillwing.cli.app import app
+
+DOCS = Path(__file__).parents[2] / "docs" / "commands.md"
+COMMANDS = typer.main.get_command(app).commands
+
+
+def section(name):
+    """Return what docs/commands.md says of a command."""
+    return re.search(rf"^## {name}\n(.*?)(?=^## |\Z)", DOCS.read_text(), re.MULTILINE | re.DOTALL)
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_has_help_and_a_heading_in_the_docs(name):
+    command = COMMANDS[name]
+    assert len(command.help.split()) >= 5
+    assert section(name), f"docs/commands.md has no heading {name}"
+    for parameter in command.params:
+        if parameter.param_type_name == "option":
+            assert parameter.help, f"{name}: {parameter.name} has no help"
+            assert parameter.opts[0] in section(name)[1] + "--help", f"{name}: {parameter.opts[0]} is not in the docs"
+
+
+def test_the_docs_describe_no_command_that_is_not_there():
+    assert sorted(re.findall(r"^## (\w+)$", DOCS.read_text(), re.MULTILINE)) == sorted(COMMANDS)
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_prints_its_help(stillwing, name):
+    run = stillwing(name, "--help")
+    assert run.returncode == 0
+    assert run.stdout.startswith("Usage: ")
+    assert run.stderr == ""
+
+
+def test_the_version_is_that_of_the_package(stillwing):
+    run = stillwing("--version")
+    assert (run.returncode, run.stdout.strip()) == (0, "0.1.0")
+
+
+def test_a_command_that_is_not_there_is_refused(stillwing):
+    run = stillwing("sieve")
+    assert run.returncode == 2
+    assert "sieve" in run.stderr
+    assert "Traceback" not in run.stderr

@@ -1,0 +1,133 @@
+"""Photographs are sacred: whatever a command does, the originals are byte for byte what they were."""
+
+import hashlib
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import urllib.error
+import urllib.parse
+import urllib.request
+from pathlib import Path
+
+import pytest
+import typer.main
+
+from stillwing.cli.app import app
+from stillwing.fieldbook.sifting import SiftRun, sift
+
+COMMANDS = sorted(typer.main.get_command(app).commands)
+PROGRAM = (sys.executable, "-c", "from stillwing.cli.app import main; main()")
+REAL = Path(os.environ.get("STILLWING_DATA", Path(__file__).parents[2] / "shared" / "data"))
+PAGES_LOOKED_AT = 60
+
+WORDS = {
+    "export": ["export", "{out}/t.csv", "--book", "{book}"],
+    "keepers": ["keepers", "{originals}", "--book", "{book}", "--choice", "keep", "--choice", "leave"],
+    "render": ["render", "{originals}"],
+    "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
+    "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond"],
+    "sift": ["sift", "{originals}", "--book", "{book}", "--again", "--sidecars", "--export", "{out}/t.parquet"],
+}
+"""Each command at its boldest; for ``serve`` the pages are looked through instead."""
+
+WRONG_WORDS = {
+    "a book that is an original": ["sift", "{originals}", "--book", "{originals}/A0001.JPG"],
+    "a table that is an original": ["export", "{originals}/A0001.JPG", "--book", "{book}"],
+    "a sheet that is an original": ["sheet", "{originals}/A0001.JPG", "--book", "{book}"],
+    "keepers in a file's place": ["keepers", "{originals}/A0001.JPG", "--book", "{book}"],
+    "links to the originals themselves": ["keepers", "{originals}", "--book", "{book}", "--link"],
+}
+
+
+@pytest.fixture
+def originals(tmp_path, draw_burst):
+    """Give a folder of originals: a drawn burst, a torn, an empty and a mislabelled file, real ones where there are."""
+    folder = tmp_path / "originals"
+    draw_burst(folder, (0.6, 1.5, 3.0))
+    whole = (folder / "A0001.JPG").read_bytes()
+    (folder / "TORN.JPG").write_bytes(whole[: len(whole) // 2])
+    (folder / "EMPTY.JPG").write_bytes(b"")
+    (folder / "REALLY_A_JPEG.ORF").write_bytes(whole)
+    for name in ("exif/05.jpg", "orientation/portrait_6.jpg"):
+        if (REAL / name).exists():
+            shutil.copyfile(REAL / name, folder / Path(name).name)
+    return folder
+
+
+@pytest.fixture
+def book(tmp_path, originals):
+    path = tmp_path / "book.sqlite"
+    sift(originals, book=path, sharp_for="screen 400", run=SiftRun(workers=1))
+    return path
+
+
+def state(folder):
+    """Return sum, size and time of change of each picture."""
+    return {
+        path.name: (hashlib.sha256(path.read_bytes()).hexdigest(), path.stat().st_size, path.stat().st_mtime_ns)
+        for path in sorted(folder.iterdir())
+        if path.suffix.lower() in (".jpg", ".orf")
+    }
+
+
+def filled(words, **places):
+    return [word.format(**places) for word in words]
+
+
+def test_every_command_is_tried():
+    assert sorted([*WORDS, "serve"]) == COMMANDS
+
+
+@pytest.mark.parametrize("name", WORDS)
+def test_a_command_leaves_the_originals_as_they_were(name, originals, book, tmp_path):
+    before = state(originals)
+    words = filled(WORDS[name], originals=originals, book=book, out=tmp_path)
+    run = subprocess.run([*PROGRAM, *words], capture_output=True, text=True, check=False, timeout=120)
+    assert "Traceback" not in run.stderr
+    after = state(originals)
+    assert {name: after.get(name) for name in before} == before
+
+
+@pytest.mark.parametrize("case", WRONG_WORDS)
+def test_a_wrong_word_leaves_the_originals_as_they_were(case, originals, book):
+    before = state(originals)
+    words = filled(WRONG_WORDS[case], originals=originals, book=book)
+    run = subprocess.run([*PROGRAM, *words], capture_output=True, text=True, check=False, timeout=120)
+    assert "Traceback" not in run.stderr
+    after = state(originals)
+    assert {name: after.get(name) for name in before} == before
+
+
+def test_looking_through_the_pages_leaves_the_originals_as_they_were(originals, book):
+    before = state(originals)
+    command = [*PROGRAM, "serve", "--book", str(book), "--port", "0"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
+        home = run.stdout.readline().strip()
+        seen = look_through(home)
+        run.send_signal(signal.SIGINT)
+        _, said = run.communicate(timeout=30)
+    assert "Traceback" not in said
+    assert any(page.endswith(".jpg") for page in seen), seen
+    assert state(originals) == before
+
+
+def look_through(home):
+    """Follow the pages' links and pictures, and return what was seen."""
+    waiting, seen = [home], []
+    while waiting and len(seen) < PAGES_LOOKED_AT:
+        address = waiting.pop(0)
+        seen.append(address)
+        try:
+            with urllib.request.urlopen(address, timeout=30) as answer:
+                body = answer.read().decode(errors="replace")
+        except urllib.error.HTTPError:
+            # A picture of a frame that could not be read; the page shows a sentence in its place.
+            continue
+        for link in re.findall(r'(?:href|src|data-[\w-]+)="([^"#]+)"', body):
+            found = urllib.parse.urljoin(address, link)
+            if found.startswith(home) and found not in seen and found not in waiting:
+                waiting.append(found)
+    return seen
