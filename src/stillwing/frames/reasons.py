@@ -47,21 +47,21 @@ def _standing(rank: tuple[int, int]) -> str:
 def _looks(candidate: Candidate) -> list[str]:
     wide = candidate.width_share >= candidate.height_share
     share = max(candidate.width_share, candidate.height_share)
-    whole = [] if candidate.animal.edge_clipped else ["whole animal in frame"]
+    whole = [] if candidate.is_cut else ["whole animal in frame"]
     return [*whole, f"{_percent(share)} of the {'width' if wide else 'height'}", *_doubts(candidate)]
 
 
 def _doubts(candidate: Candidate) -> list[str]:
-    animal, blur = candidate.animal, candidate.blur
+    blur, certainty, burnt = candidate.blur, candidate.certainty, candidate.highlights_clipped
     doubts = []
-    if animal.edge_clipped:
+    if candidate.is_cut:
         doubts.append("animal cut by the frame's edge")
-    if animal.certainty < UNSURE_BELOW:
-        doubts.append(f"{_percent(animal.certainty)} sure of the animal")
+    if certainty < UNSURE_BELOW:
+        doubts.append(f"{_percent(certainty)} sure of the animal")
     if blur.blur_high_px > WIDE_INTERVAL * blur.blur_low_px:
         doubts.append(f"blur between {blur.blur_low_px:.2g} and {blur.blur_high_px:.2g} px")
-    if animal.highlights_clipped > BURNT_SHARE:
-        doubts.append(f"{_percent(animal.highlights_clipped)} of the animal burnt out")
+    if burnt > BURNT_SHARE:
+        doubts.append(f"{_percent(burnt)} of the animal burnt out")
     return doubts
 
 
@@ -73,7 +73,7 @@ def _shortfall(candidate: Candidate, twin: Candidate | None, rules: ChoosingRule
         )
     if candidate.worth >= rules.least_gain and twin is not None:
         return f"sharp, but much like {twin.path.name}"
-    if candidate.animal.edge_clipped:
+    if candidate.is_cut:
         return "sharp"
     return "sharp, but small, uncertain or badly lit in the frame"
 
