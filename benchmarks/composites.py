@@ -8,7 +8,7 @@ folder ``SET/NN`` of JPEG files with Exif time, and ``truth.json``::
 
     {"burst", "animal", "background", "way", "frame_px": [w, h], "native_blur_px", "frames": [
         {"file", "box_px": [x, y, w, h] or null, "blur_px", "added_px", "defocus_disc_px", "motion_px",
-         "motion_direction_deg", "length_px", "cut_by_edge"}]}
+         "motion_direction_deg", "ground_disc_px", "ground_motion_px", "length_px", "cut_by_edge"}]}
 
 ``added_px`` is exact: what the composer blurred the animal by, as a standard deviation. ``blur_px`` adds the cut-out's
 own blur, shrunk with it, which is an estimate; the order of a burst's frames does not depend on it.
@@ -58,6 +58,8 @@ class FrameTruth:
     defocus_disc_px: float
     motion_px: float
     motion_direction_deg: float
+    ground_disc_px: float
+    ground_motion_px: float
     length_px: float
     cut_by_edge: bool
 
@@ -78,7 +80,8 @@ class Plan:
     direction_deg: float
     pan_px: NDArray[np.float64]
     ground_scale: float
-    ground_disc_px: float
+    ground_disc_px: NDArray[np.float64]
+    ground_motion_px: NDArray[np.float64]
     noise: tuple[float, float]
     quality: int
     interval_s: float
@@ -122,15 +125,18 @@ def plan_burst(rng: np.random.Generator, animal: Path, background: Path) -> Plan
     panned = way == "pass" or rng.random() < 0.4
     pan = np.outer(step, along / np.linalg.norm(along)) * (rng.uniform(4, 60) if panned else rng.uniform(0, 0.8))
     is_moving = rng.random() < 0.3
+    disc = defocus_series(rng, n, length[0])
+    ground_disc, ground_motion = ground_series(rng, disc)
     return Plan(
         animal, background, way, (wide, high), length, centre,
         rng.uniform(-25, 25) + np.cumsum(rng.normal(0, 1.5, n)),
-        defocus_series(rng, n, length[0]),
+        disc,
         np.abs(rng.normal(0, 1, n)) * rng.uniform(2, 10) if is_moving else np.zeros(n),
         math.degrees(heading) % 180,
         pan + rng.normal(0, 1.5, (n, 2)),
         max(1.0, covering * rng.uniform(0.75, 1.0)),
-        0.0 if rng.random() < 0.6 else float(rng.uniform(3, 60)),
+        ground_disc,
+        ground_motion,
         (float(np.exp(rng.uniform(math.log(2e-5), math.log(8e-4)))), float(rng.uniform(2e-4, 2e-3))),
         int(rng.integers(90, 97)), float(rng.uniform(0.05, 0.1)),
     )  # fmt: skip
@@ -146,6 +152,22 @@ def defocus_series(rng: np.random.Generator, n: int, length: float) -> NDArray[n
     disc[others] = np.maximum(disc[others], rng.uniform(1.8, 3.0))
     disc[best] = rng.uniform(0, 0.8)
     return disc
+
+
+def ground_series(
+    rng: np.random.Generator, disc: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return disc and smear of the background in each frame.
+
+    In half of the bursts the focus wanders between animal and ground, so that the ground is sharpest where the animal
+    is softest: whole-frame sharpness then picks the wrong frame. In others the camera smears the ground unevenly.
+    """
+    n = len(disc)
+    way = rng.choice(["wanders", "smears", "still"], p=[0.5, 0.25, 0.25])
+    if way == "wanders":
+        return rng.uniform(4, 40) * (1 - disc / disc.max()) ** rng.uniform(0.5, 1.5), np.zeros(n)
+    constant = np.full(n, 0.0 if rng.random() < 0.6 else float(rng.uniform(3, 60)))
+    return constant, np.abs(rng.normal(0, 1, n)) * rng.uniform(4, 24) if way == "smears" else np.zeros(n)
 
 
 def spread(disc_px: float, motion_px: float, direction_deg: float) -> Pixels:
@@ -205,6 +227,9 @@ def ground(picture: Pixels, plan: Plan, k: int) -> Pixels:
     """Return the background of frame ``k``; beyond its edges the picture goes on mirrored."""
     wide, high = plan.frame_px
     scale = plan.ground_scale
+    if plan.ground_disc_px[k] > 1 or plan.ground_motion_px[k] > 1:
+        disc, motion = plan.ground_disc_px[k] / scale, plan.ground_motion_px[k] / scale
+        picture = cv2.filter2D(picture, -1, spread(disc, motion, plan.direction_deg), borderType=cv2.BORDER_REFLECT_101)
     offset = np.array([wide, high]) / 2 - scale * np.array(picture.shape[1::-1]) / 2 + plan.pan_px[k]
     if scale == 1:
         offset = np.round(offset)
@@ -256,8 +281,6 @@ def render(plan: Plan, folder: Path, name: str, starts: datetime, rng: np.random
     folder.mkdir(parents=True, exist_ok=True)
     wide, high = plan.frame_px
     sprite, picture = load_sprite(plan.animal), linear(cv2.imread(str(plan.background)))
-    if plan.ground_disc_px:
-        picture = cv2.filter2D(picture, -1, spread(plan.ground_disc_px / plan.ground_scale, 0, 0))
     grain = grain_of(rng, wide, high)
     camera = Camera(wide, high, exposure_s=1 / 1600, jpeg_quality=plan.quality, preview_px=0)
     native = NATIVE_BLUR_PX.get(plan.animal.stem, 1.0)
