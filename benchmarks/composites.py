@@ -301,6 +301,7 @@ def render(plan: Plan, folder: Path, name: str, starts: datetime, rng: np.random
                 file, None if box is None else (box[0], box[1], box[2], box[3]),
                 round(math.sqrt(own**2 + added**2 + 1 / 12), 3), round(added, 3),
                 round(float(plan.disc_px[k]), 3), round(float(plan.motion_px[k]), 3), round(plan.direction_deg, 1),
+                round(float(plan.ground_disc_px[k]), 3), round(float(plan.ground_motion_px[k]), 3),
                 round(float(plan.length_px[k]), 1), is_cut,
             )
         )  # fmt: skip
