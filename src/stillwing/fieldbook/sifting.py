@@ -6,9 +6,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from stillwing.frames.bursts import group_bursts
-from stillwing.frames.listing import list_frames
-
 from stillwing.errors import InputError, UnreadableFrame
 from stillwing.fieldbook.book import FieldBook, open_book
 from stillwing.fieldbook.boxes import draw_box, drawn_boxes
@@ -18,10 +15,12 @@ from stillwing.fieldbook.listing import known_frame_ids, store_listing, to_measu
 from stillwing.fieldbook.outings import Outing, failures, open_outing, outing, outings
 from stillwing.fieldbook.paths import stored_path
 from stillwing.fieldbook.traces import BurstSummary, burst_summaries
+from stillwing.frames.bursts import group_bursts
 from stillwing.frames.choose import choose
 from stillwing.frames.chosen import Choice
 from stillwing.frames.chunk import MEASURED_BY
 from stillwing.frames.frame import Burst, Frame
+from stillwing.frames.listing import list_frames
 from stillwing.frames.measured import Blur, Box, MeasuredFrame
 from stillwing.frames.sharpfor import SharpFor, parse_sharp_for
 from stillwing.frames.sift import measure_bursts
