@@ -57,3 +57,27 @@ def box_words(boxes):
     """Return the options that draw these boxes."""
     for path, box in boxes.items():
         yield from ("--box", f"{path}:{box.x_px},{box.y_px},{box.width_px},{box.height_px}")
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """Mount a disk of 600 kB; needs root, as a disk cannot be filled otherwise without filling this machine's."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=600k", "tmpfs", place], capture_output=True, check=False
+    )
+    if mounted.returncode:
+        pytest.skip("mounting a small disk needs root")
+    yield place
+    subprocess.run(["umount", place], check=True)
+
+
+def fill(disk, n_bytes):
+    """Write a file of that many bytes, or of as many as there is room for."""
+    with (disk / "filler").open("wb", buffering=0) as filler:
+        for _ in range(0, n_bytes, 4096):
+            try:
+                filler.write(bytes(4096))
+            except OSError:
+                return

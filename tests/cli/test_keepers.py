@@ -1,7 +1,7 @@
 import hashlib
 import subprocess
 
-import pytest
+from cli.conftest import fill
 
 
 def test_keepers_are_copied_with_a_list_of_sums_that_holds(stillwing, kept_outing, tmp_path):
@@ -61,33 +61,9 @@ def test_a_word_that_is_no_choice_is_refused(stillwing, kept_outing, tmp_path):
     assert "keep" in run.stderr
 
 
-@pytest.fixture
-def small_disk(tmp_path):
-    """Mount a disk of 300 kB; needs root, as a disk cannot be filled otherwise without filling this machine's."""
-    place = tmp_path / "disk"
-    place.mkdir()
-    mounted = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=300k", "tmpfs", place], capture_output=True, check=False
-    )
-    if mounted.returncode:
-        pytest.skip("mounting a small disk needs root")
-    yield place
-    subprocess.run(["umount", place], check=True)
-
-
-def fill(disk, n_bytes):
-    """Write a file of that many bytes, or of as many as there is room for."""
-    with (disk / "filler").open("wb", buffering=0) as filler:
-        for _ in range(0, n_bytes, 4096):
-            try:
-                filler.write(bytes(4096))
-            except OSError:
-                return
-
-
 def test_a_full_disk_costs_the_copy_and_nothing_else(stillwing, kept_outing, small_disk):
     folder, book = kept_outing
-    fill(small_disk, 250_000)
+    fill(small_disk, 560_000)
     run = stillwing("keepers", small_disk / "kept", "--book", book)
     assert run.returncode == 4
     assert "Traceback" not in run.stderr

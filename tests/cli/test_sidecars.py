@@ -2,6 +2,9 @@ from xml.etree import ElementTree
 
 import pytest
 
+from cli.conftest import fill
+from stillwing.fieldbook.sifting import SiftRun, sift
+
 XMP = "{http://ns.adobe.com/xap/1.0/}"
 
 
@@ -70,4 +73,20 @@ def test_sift_can_write_them_at_once(stillwing, own_outing):
     stillwing("sift", folder, "--book", book, "--sharp-for", "screen 400", "--sidecars", "--dry-run")
     assert sidecars(folder) == []
     stillwing("sift", folder, "--book", book, "--sharp-for", "screen 400", "--sidecars")
+    assert "A0001.xmp" in sidecars(folder)
+
+
+def test_a_full_disk_costs_one_line_each_and_leaves_nothing_half_written(stillwing, small_disk, tmp_path, draw_burst):
+    folder, book = small_disk / "outing", tmp_path / "book.sqlite"
+    boxes = draw_burst(folder, (0.6, 1.4))
+    sift(folder, book=book, sharp_for="screen 100", boxes=boxes, run=SiftRun(workers=1))
+    fill(small_disk, 1_000_000)
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    full = stillwing("sidecars", "--book", book)
+    assert full.returncode == 4
+    assert "Traceback" not in full.stderr
+    assert sum("space" in line for line in full.stderr.splitlines()) == len(full.stderr.splitlines()) - 1 > 0
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+    (small_disk / "filler").unlink()
+    assert stillwing("sidecars", "--book", book).returncode == 0
     assert "A0001.xmp" in sidecars(folder)
