@@ -202,8 +202,8 @@ def fill(book, photos):
             "FROM series CROSS JOIN (SELECT * FROM one_of LIMIT 1)"
         )
         connection.exec_driver_sql(
-            f"INSERT INTO burst_frame SELECT {outing.id}, value + 1000, value / {per_burst} + 1000, value % {per_burst} "
-            "FROM series"
+            f"INSERT INTO burst_frame SELECT {outing.id}, value + 1000, "
+            f"value / {per_burst} + 1000, value % {per_burst} FROM series"
         )
         for table, key in ((schema.measurement, "frame_id"), (schema.animal, "frame_id"), (schema.shape, "frame_id")):
             rest = ", ".join(column.name for column in table.c if column.name != key)

@@ -1,4 +1,4 @@
-"""Paths as the field book keeps them: absolute, whatever bytes a file name holds."""
+"""Paths and words as the field book keeps them: absolute, and whatever bytes a file name or a tag holds."""
 
 import json
 import os
@@ -9,7 +9,7 @@ from sqlalchemy import Text
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator
 
-__all__ = ["FilePath", "paths_from", "paths_text", "stored_path"]
+__all__ = ["AnyText", "FilePath", "paths_from", "paths_text", "stored_path"]
 
 
 class FilePath(TypeDecorator[Path]):
@@ -33,6 +33,24 @@ class FilePath(TypeDecorator[Path]):
     def process_result_value(self, value: str | bytes | None, dialect: Dialect) -> Path | None:
         """Return the path that was stored."""
         return None if value is None else Path(os.fsdecode(value))
+
+
+class AnyText(TypeDecorator[str]):
+    """Words that may come from a file name or a tag, stored as bytes where they are no valid UTF-8."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | bytes | None:
+        """Return what SQLite stores."""
+        if value is None:
+            return None
+        written = value.encode("utf-8", "surrogatepass")
+        return value if written.decode("utf-8", "ignore") == value else written
+
+    def process_result_value(self, value: str | bytes | None, dialect: Dialect) -> str | None:
+        """Return the words that were stored."""
+        return value.decode("utf-8", "surrogatepass") if isinstance(value, bytes) else value
 
 
 def stored_path(path: Path) -> Path:

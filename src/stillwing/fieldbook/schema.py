@@ -22,7 +22,7 @@ from sqlalchemy import (
     text,
 )
 
-from stillwing.fieldbook.paths import FilePath
+from stillwing.fieldbook.paths import AnyText, FilePath
 
 __all__ = [
     "APPLICATION_ID",
@@ -66,7 +66,7 @@ outing = Table(
     "outing",
     metadata,
     Column("id", Integer, primary_key=True),
-    Column("name", Text, nullable=False, unique=True),
+    Column("name", AnyText, nullable=False, unique=True),
     Column("folder", FilePath, nullable=False),
     Column("opened_at", Text, nullable=False),
     Column("sharp_for", Text),
@@ -90,14 +90,14 @@ frame = Table(
     Column("iso", Integer),
     Column("focal_length_mm", Float),
     Column("focus_distance_m", Float),
-    Column("drive_mode", Text),
+    Column("drive_mode", AnyText),
     Column("sequence_number", Integer),
     Column("orientation", Integer, nullable=False),
     Column("width_px", Integer),
     Column("height_px", Integer),
-    Column("camera", Text),
-    Column("camera_serial", Text),
-    Column("lens", Text),
+    Column("camera", AnyText),
+    Column("camera_serial", AnyText),
+    Column("lens", AnyText),
     Column("focus_area_px", Text),
     Column("latitude_deg", Float),
     Column("longitude_deg", Float),
@@ -110,7 +110,7 @@ burst = Table(
     Column("id", Integer, primary_key=True),
     Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), nullable=False),
     Column("folder", FilePath, nullable=False),
-    Column("name", Text, nullable=False),
+    Column("name", AnyText, nullable=False),
     Column("taken_at", Text),
     UniqueConstraint("outing_id", "folder", "name"),
     Index(None, "outing_id", "taken_at", "id"),
@@ -191,7 +191,7 @@ proposal = Table(
     Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
     Column("frame_id", Integer, ForeignKey("frame.id", ondelete="CASCADE"), primary_key=True),
     Column("choice", Text, nullable=False),
-    Column("reason", Text, nullable=False),
+    Column("reason", AnyText, nullable=False),
     Column("usable_width_px", Float),
     CheckConstraint(f"choice IN ({CHOICES})", name="choice"),
     Index(None, "outing_id", "choice", "frame_id"),
@@ -247,7 +247,7 @@ failure = Table(
     Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
     Column("path", FilePath, primary_key=True),
     Column("folder", FilePath, nullable=False),
-    Column("reason", Text, nullable=False),
+    Column("reason", AnyText, nullable=False),
     Column("seen_at", Text, nullable=False),
     sqlite_with_rowid=False,
 )

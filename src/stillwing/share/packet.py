@@ -6,7 +6,16 @@ from xml.sax.saxutils import escape
 
 from stillwing.share.spans import Edits, Element, NotXml, decoded, encoded, scan
 
-__all__ = ["DESCRIPTION_PREFIX", "KEYWORD_PREFIX", "Marks", "Merged", "marks_in", "merge"]
+__all__ = [
+    "DESCRIPTION_PREFIX",
+    "KEYWORD_PREFIX",
+    "Marks",
+    "Merged",
+    "can_be_written",
+    "marks_in",
+    "merge",
+    "writable",
+]
 
 KEYWORD_PREFIX = "stillwing "
 """Keywords that begin so are ours: a later run may take them away."""
@@ -115,6 +124,11 @@ def marks_in(packet: bytes) -> Marks:
 def can_be_written(text: str) -> bool:
     """Tell whether XML can hold ``text``."""
     return NOT_IN_XML.search(text) is None
+
+
+def writable(text: str) -> str:
+    """Return ``text`` with a mark in place of each character that XML cannot hold, such as a file's name may have."""
+    return NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def _described(text: bytes) -> tuple[Edits, list[Element]]:

@@ -37,7 +37,7 @@ from stillwing.fieldbook.sidecars import (
 )
 from stillwing.frames.chosen import Choice
 from stillwing.share.atomic import write_atomically
-from stillwing.share.packet import DESCRIPTION_PREFIX, KEYWORD_PREFIX, Marks, can_be_written, marks_in, merge
+from stillwing.share.packet import DESCRIPTION_PREFIX, KEYWORD_PREFIX, Marks, can_be_written, marks_in, merge, writable
 from stillwing.share.spans import NotXml, decoded
 
 __all__ = ["CHOICE_RATINGS", "Sidecar", "SidecarRun", "SidecarUndo", "sidecar_paths", "undo_sidecars", "write_sidecars"]
@@ -199,7 +199,7 @@ def _marks(choice: StandingChoice, keywords: Sequence[str]) -> Marks:
     return Marks(
         CHOICE_RATINGS[choice.choice],
         (f"{KEYWORD_PREFIX}{choice.choice}", *(keyword.strip() for keyword in keywords)),
-        f"{DESCRIPTION_PREFIX}{choice.why}",
+        f"{DESCRIPTION_PREFIX}{writable(choice.why)}",
     )
 
 

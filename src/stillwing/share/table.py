@@ -112,7 +112,12 @@ def check_table_path(path: Path) -> Writer:
 def portable_path(path: Path, folder: Path) -> str:
     """Return ``path`` from ``folder`` on, with ``/`` between its parts; bytes that are no UTF-8 become escapes."""
     inner = path.relative_to(folder) if path.is_relative_to(folder) else path
-    return inner.as_posix().encode("utf-8", "backslashreplace").decode()
+    return _valid(inner.as_posix())
+
+
+def _valid(words: str) -> str:
+    """Return words in valid Unicode; bytes of a file's name that are none become escapes."""
+    return words.encode("utf-8", "backslashreplace").decode()
 
 
 def _rows(frame: TraceFrame, burst: str, folder: Path, unread: str | None) -> Iterator[TableRow]:
@@ -163,7 +168,7 @@ def _csv_cell(cell: Cell) -> str:
         return ""
     if isinstance(cell, bool):
         return "true" if cell else "false"
-    return f"{cell:.{CSV_DIGITS}g}" if isinstance(cell, float) else str(cell)
+    return f"{cell:.{CSV_DIGITS}g}" if isinstance(cell, float) else _valid(str(cell))
 
 
 def _write_parquet(columns: dict[str, type], rows: Iterable[Sequence[Cell]], draft: Path) -> int:

@@ -1,0 +1,349 @@
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from stillwing.errors import FieldBookError, InputError
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.sidecars import enter_sidecar, last_step
+from stillwing.frames.chosen import Choice
+from stillwing.share import sidecar
+from stillwing.share.packet import marks_in
+from stillwing.share.sidecar import sidecar_paths, undo_sidecars, write_sidecars
+
+from . import packets
+from .conftest import BLURS_PX, fill_up, hold
+
+
+def sidecars(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir()) if path.suffix.lower() == ".xmp"}
+
+
+def sums(folder: Path) -> dict[str, str]:
+    """Return the checksum of everything in a folder that is no sidecar."""
+    return {
+        path.name: hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in folder.iterdir()
+        if path.suffix.lower() != ".xmp"
+    }
+
+
+def ratings(folder: Path) -> dict[str, str | None]:
+    return {name: marks_in(packet).rating for name, packet in sidecars(folder).items()}
+
+
+class TestWriting:
+    def test_each_choice_has_its_rating_keyword_and_reason(self, held):
+        before = sums(held.folder)
+        run = write_sidecars(held.book, held.id)
+        assert ratings(held.folder) == {"A0001.xmp": "4", "A0002.xmp": "4", "A0004.xmp": "2"}
+        marks = marks_in(sidecars(held.folder)["A0004.xmp"])
+        assert marks.keywords == ("stillwing spare",)
+        assert marks.description == "stillwing: 4. sharpest of 4, whole animal in frame"
+        assert [(one.path.name, one.is_new) for one in run.written] == [(name, True) for name in sidecars(held.folder)]
+        assert sums(held.folder) == before
+
+    def test_a_second_time_nothing_is_left_to_write(self, held):
+        write_sidecars(held.book, held.id)
+        times = {path: path.stat().st_mtime_ns for path in held.folder.iterdir()}
+        run = write_sidecars(held.book, held.id)
+        assert (len(run.written), len(run.unchanged)) == (0, 3)
+        assert {path: path.stat().st_mtime_ns for path in held.folder.iterdir()} == times
+
+    def test_the_persons_choice_is_what_is_written(self, held):
+        held.choose(0, Choice.LEAVE)
+        held.choose(2, Choice.KEEP)
+        write_sidecars(held.book, held.id)
+        assert ratings(held.folder) == {"A0002.xmp": "4", "A0003.xmp": "4", "A0004.xmp": "2"}
+        assert marks_in(sidecars(held.folder)["A0003.xmp"]).description == (
+            "stillwing: chosen by hand; proposed to leave: 3. sharpest of 4, whole animal in frame"
+        )
+
+    def test_a_choice_that_changes_takes_our_marks_with_it(self, held):
+        write_sidecars(held.book, held.id)
+        held.choose(0, Choice.LEAVE)
+        held.choose(1, Choice.SPARE)
+        write_sidecars(held.book, held.id)
+        assert ratings(held.folder) == {"A0001.xmp": None, "A0002.xmp": "2", "A0004.xmp": "2"}
+        assert marks_in(sidecars(held.folder)["A0002.xmp"]).keywords == ("stillwing spare",)
+        assert b"stillwing" not in sidecars(held.folder)["A0001.xmp"]
+
+    def test_keywords_are_added_to_what_is_kept(self, held):
+        write_sidecars(held.book, held.id, keywords=["pond", " reeds & rushes "])
+        assert b"<rdf:li>pond</rdf:li><rdf:li>reeds &amp; rushes</rdf:li>" in sidecars(held.folder)["A0001.xmp"]
+        assert "A0003.xmp" not in sidecars(held.folder)
+
+    @pytest.mark.parametrize("keyword", ["", "  ", "a\0b", "stillwing keep"])
+    def test_a_keyword_that_cannot_be_is_refused_before_anything_is_written(self, held, keyword):
+        with pytest.raises(InputError, match="the keyword"):
+            write_sidecars(held.book, held.id, keywords=["pond", keyword])
+        assert sidecars(held.folder) == {}
+
+    def test_a_dry_run_tells_the_texts_and_writes_nothing(self, held):
+        (held.folder / "A0001.xmp").write_text(packets.RICH)
+        before = sidecars(held.folder)
+        run = write_sidecars(held.book, held.id, dry_run=True)
+        assert sidecars(held.folder) == before
+        assert last_step(held.book, held.id) == ()
+        told = {one.path.name: one.text for one in run.written}
+        write_sidecars(held.book, held.id)
+        assert told == {name: packet.decode() for name, packet in sidecars(held.folder).items()}
+
+    def test_a_dry_run_tells_the_text_of_any_encoding(self, held):
+        (held.folder / "A0001.xmp").write_bytes(packets.NO_WRAPPER.encode("utf-16"))
+        told = write_sidecars(held.book, held.id, dry_run=True).written[0].text
+        assert "<xmp:Rating>4</xmp:Rating>" in told
+
+    def test_a_read_only_book_can_say_what_it_would_write_and_no_more(self, held, small_disk):
+        held.book.close()
+        shutil.copy(held.book.path, small_disk / "book.sqlite")
+        subprocess.run(["mount", "-o", "remount,ro", small_disk], check=True)
+        with open_book(small_disk / "book.sqlite") as book:
+            assert len(write_sidecars(book, held.id, dry_run=True).written) == 3
+            with pytest.raises(FieldBookError, match="read-only place"):
+                write_sidecars(book, held.id)
+        assert sidecars(held.folder) == {}
+
+
+class TestOthers:
+    """What other programs and the person put into a sidecar."""
+
+    def test_a_rating_of_somebody_else_is_kept_and_told(self, held):
+        (held.folder / "A0001.xmp").write_text(packets.RICH)
+        run = write_sidecars(held.book, held.id)
+        assert ratings(held.folder)["A0001.xmp"] == "3"
+        assert [one.kept_rating for one in run.written if one.path.name == "A0001.xmp"] == ["3"]
+        write_sidecars(held.book, held.id, overrule_ratings=True)
+        assert ratings(held.folder)["A0001.xmp"] == "4"
+
+    def test_a_rating_changed_after_us_is_somebody_elses(self, held):
+        write_sidecars(held.book, held.id)
+        path = held.folder / "A0001.xmp"
+        path.write_bytes(path.read_bytes().replace(b"<xmp:Rating>4<", b"<xmp:Rating>1<"))
+        held.propose(Choice.SPARE, Choice.KEEP, Choice.LEAVE, Choice.LEAVE)
+        write_sidecars(held.book, held.id)
+        assert ratings(held.folder) == {"A0001.xmp": "1", "A0002.xmp": "4", "A0004.xmp": None}
+
+    def test_whatever_a_sidecar_of_a_frame_to_leave_holds_stays(self, held):
+        (held.folder / "A0003.xmp").write_text(packets.RICH)
+        write_sidecars(held.book, held.id, overrule_ratings=False)
+        assert sidecars(held.folder)["A0003.xmp"].decode() == packets.RICH
+
+    def test_a_program_that_writes_at_the_same_moment_is_not_overwritten(self, held, monkeypatch):
+        enter = sidecar.enter_sidecar
+
+        def enter_while_another_writes(book, outing_id, step, path, **rest):
+            path.write_text(packets.RICH)
+            return enter(book, outing_id, step, path, **rest)
+
+        monkeypatch.setattr(sidecar, "enter_sidecar", enter_while_another_writes)
+        run = write_sidecars(held.book, held.id)
+        assert str(run.failed[0]).endswith("another program wrote it at the same time; run this again")
+        assert set(sidecars(held.folder).values()) == {packets.RICH.encode()}
+        assert last_step(held.book, held.id) == ()
+
+
+class TestFailures:
+    def test_a_damaged_sidecar_is_named_and_left_and_the_others_are_written(self, held):
+        (held.folder / "A0001.xmp").write_text("<x:xmpmeta")
+        run = write_sidecars(held.book, held.id)
+        assert [str(one) for one in run.failed] == [
+            f"{held.folder / 'A0001.xmp'}: left as it is, for it is no sound XMP sidecar: line 1: unclosed token"
+        ]
+        assert sidecars(held.folder)["A0001.xmp"] == b"<x:xmpmeta"
+        assert len(run.written) == 2
+
+    def test_a_folder_or_a_link_to_a_picture_in_a_sidecars_place_is_named_and_left(self, held):
+        (held.folder / "A0001.xmp").mkdir()
+        (held.folder / "A0002.xmp").symlink_to(held.paths[1])
+        before = held.paths[1].read_bytes()
+        run = write_sidecars(held.book, held.id)
+        assert ["Is a directory" in str(run.failed[0]), "no valid utf-8" in str(run.failed[1])] == [True, True]
+        assert held.paths[1].read_bytes() == before
+        assert len(run.written) == 1
+
+    @pytest.fixture
+    def on_small_disk(self, small_disk, book, draw_burst):
+        held = hold(book, small_disk / "pictures", draw_burst(small_disk / "pictures", BLURS_PX))
+        (held.folder / "A0001.xmp").write_text(packets.RICH)
+        return held, small_disk
+
+    def test_a_full_disk_costs_a_line_each_and_nothing_that_was_there(self, on_small_disk):
+        held, disk = on_small_disk
+        before, originals = sidecars(held.folder), sums(held.folder)
+        fill_up(disk)
+        run = write_sidecars(held.book, held.id)
+        assert [str(one) for one in run.failed] == [
+            f"{held.folder / name}: cannot be written: No space left on device"
+            for name in ("A0001.xmp", "A0002.xmp", "A0004.xmp")
+        ]
+        assert (sidecars(held.folder), sums(held.folder)) == (before, originals)
+        assert run.written == ()
+        (disk / "ballast").unlink()
+        assert len(write_sidecars(held.book, held.id).written) == 3
+
+    def test_a_disk_that_fills_up_halfway_costs_only_what_came_after(self, on_small_disk):
+        held, disk = on_small_disk
+        fill_up(disk)
+        with (disk / "ballast").open("r+b") as ballast:
+            ballast.truncate((disk / "ballast").stat().st_size - 8192)
+        run = write_sidecars(held.book, held.id)
+        assert len(run.written) + len(run.failed) == 3
+        assert len(run.written) >= 1
+        assert [entry.path for entry in last_step(held.book, held.id)][::-1] == [one.path for one in run.written]
+        assert not [path.name for path in held.folder.iterdir() if path.name.startswith(".")]
+
+    def test_a_read_only_card_costs_a_line_each(self, on_small_disk):
+        held, disk = on_small_disk
+        subprocess.run(["mount", "-o", "remount,ro", disk], check=True)
+        run = write_sidecars(held.book, held.id)
+        assert [one.reason for one in run.failed] == ["cannot be written: Read-only file system"] * 3
+        assert last_step(held.book, held.id) == ()
+
+    def test_a_card_that_was_pulled_out_costs_a_line_each(self, held):
+        shutil.rmtree(held.folder)
+        run = write_sidecars(held.book, held.id)
+        assert [one.reason for one in run.failed] == ["cannot be written: No such file or directory"] * 3
+
+    def test_a_quota_that_is_reached_leaves_no_half_sidecar(self, held):
+        (held.folder / "A0001.xmp").write_text(packets.RICH)
+        before = sidecars(held.folder)
+        code = (
+            "import resource, sys; from pathlib import Path; from stillwing.fieldbook.book import open_book\n"
+            "from stillwing.share import sidecar\n"
+            "from stillwing.share.atomic import write_atomically\n"
+            "def write(path, packet):\n"
+            "    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)\n"
+            "    resource.setrlimit(resource.RLIMIT_FSIZE, (700, hard))\n"
+            "    try: write_atomically(path, packet)\n"
+            "    finally: resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))\n"
+            "sidecar.write_atomically = write\n"
+            "with open_book(Path(sys.argv[1])) as book:\n"
+            "    for one in sidecar.write_sidecars(book, int(sys.argv[2])).failed: print(one)\n"
+        )
+        command = [sys.executable, "-c", code, held.book.path, str(held.id)]
+        told = subprocess.run(command, capture_output=True, text=True, check=True).stdout.splitlines()
+        assert [line.split(": ", 1)[1] for line in told] == ["cannot be written: File too large"] * len(told)
+        assert f"{held.folder / 'A0001.xmp'}: " in told[0]
+        assert sidecars(held.folder)["A0001.xmp"] == before["A0001.xmp"]
+        assert not [path.name for path in held.folder.iterdir() if path.name.startswith(".")]
+
+
+class TestUndo:
+    def test_brings_back_the_sidecars_that_were_there_and_removes_the_new_ones(self, held):
+        (held.folder / "A0001.xmp").write_text(packets.RICH)
+        before = sidecars(held.folder)
+        write_sidecars(held.book, held.id, overrule_ratings=True)
+        undone = undo_sidecars(held.book, held.id)
+        assert sidecars(held.folder) == before
+        assert len(undone.restored) == 3
+        assert undo_sidecars(held.book, held.id).restored == ()
+
+    def test_goes_back_step_by_step(self, held):
+        states = [sidecars(held.folder)]
+        write_sidecars(held.book, held.id)
+        states.append(sidecars(held.folder))
+        held.choose(0, Choice.SPARE)
+        write_sidecars(held.book, held.id, keywords=["pond"])
+        for state in reversed(states):
+            undo_sidecars(held.book, held.id)
+            assert sidecars(held.folder) == state
+
+    def test_works_after_the_program_was_closed(self, held):
+        write_sidecars(held.book, held.id)
+        with open_book(held.book.path) as again:
+            undo_sidecars(again, held.id)
+        assert sidecars(held.folder) == {}
+
+    def test_takes_only_our_marks_from_a_sidecar_that_another_program_has_written_since(self, held):
+        (held.folder / "A0001.xmp").write_text(packets.RICH)
+        write_sidecars(held.book, held.id, overrule_ratings=True)
+        for name in ("A0001.xmp", "A0002.xmp"):
+            path = held.folder / name
+            path.write_bytes(path.read_bytes().replace(b"</rdf:RDF>", b"<!-- theirs --></rdf:RDF>"))
+        undo_sidecars(held.book, held.id)
+        assert ratings(held.folder) == {"A0001.xmp": "3", "A0002.xmp": None}
+        for packet in sidecars(held.folder).values():
+            assert b"<!-- theirs -->" in packet
+            assert b"stillwing" not in packet
+
+    def test_lets_a_rating_stand_that_somebody_set_since(self, held):
+        write_sidecars(held.book, held.id)
+        path = held.folder / "A0001.xmp"
+        path.write_bytes(path.read_bytes().replace(b"<xmp:Rating>4<", b"<xmp:Rating>5<"))
+        undo_sidecars(held.book, held.id)
+        assert ratings(held.folder) == {"A0001.xmp": "5"}
+
+    def test_that_cannot_write_says_so_and_can_be_tried_again(self, held):
+        write_sidecars(held.book, held.id)
+        written = (held.folder / "A0001.xmp").read_bytes()
+        (held.folder / "A0001.xmp").write_text("<damaged")
+        undone = undo_sidecars(held.book, held.id)
+        assert [one.path.name for one in undone.failed] == ["A0001.xmp"]
+        assert len(undone.restored) == 2
+        (held.folder / "A0001.xmp").write_bytes(written)
+        assert [path.name for path in undo_sidecars(held.book, held.id).restored] == ["A0001.xmp"]
+
+    def test_finds_nothing_to_do_where_the_program_stopped_before_it_wrote(self, held):
+        path = held.folder / "A0001.xmp"
+        enter_sidecar(held.book, held.id, 1, path, before=None, after_sha256="0" * 64, rating="4")
+        assert undo_sidecars(held.book, held.id).failed == ()
+        assert sidecars(held.folder) == {}
+
+    def test_after_undo_our_former_rating_is_ours_again(self, held):
+        write_sidecars(held.book, held.id)
+        held.choose(0, Choice.SPARE)
+        write_sidecars(held.book, held.id)
+        undo_sidecars(held.book, held.id)
+        write_sidecars(held.book, held.id)
+        assert ratings(held.folder)["A0001.xmp"] == "2"
+
+
+class TestNames:
+    def names(self, *shots):
+        return [[path.name for path in paths] for paths in sidecar_paths(shots)]
+
+    def test_a_pair_shares_one_sidecar(self, tmp_path):
+        assert self.names([tmp_path / "A1.JPG", tmp_path / "A1.ORF"]) == [["A1.xmp"]]
+
+    @pytest.mark.parametrize("name", ["A1.xmp", "A1.XMP", "a1.Xmp", "A1.JPG.xmp", "A1.jpg.XMP", "A1.ORF.xmp"])
+    def test_what_is_there_is_used(self, tmp_path, name):
+        (tmp_path / name).touch()
+        assert self.names([tmp_path / "A1.JPG", tmp_path / "A1.ORF"]) == [[name]]
+
+    def test_all_that_are_there_are_used(self, tmp_path):
+        for name in ("A1.xmp", "A1.JPG.xmp", "A1.ORF.xmp", "A10.xmp"):
+            (tmp_path / name).touch()
+        assert self.names([tmp_path / "A1.JPG", tmp_path / "A1.ORF"]) == [["A1.xmp", "A1.JPG.xmp", "A1.ORF.xmp"]]
+
+    def test_shots_that_differ_by_their_ending_have_one_each(self, tmp_path):
+        (tmp_path / "A1.xmp").touch()
+        assert self.names([tmp_path / "A1.JPG"], [tmp_path / "A1.PNG"]) == [["A1.JPG.xmp"], ["A1.PNG.xmp"]]
+
+    def test_a_pair_in_two_folders_has_one_in_each(self, tmp_path):
+        shot = [tmp_path / "jpg" / "A1.JPG", tmp_path / "raw" / "A1.ORF"]
+        assert sidecar_paths([shot]) == [(tmp_path / "jpg" / "A1.xmp", tmp_path / "raw" / "A1.xmp")]
+        (tmp_path / "raw").mkdir()
+        (tmp_path / "raw" / "A1.xmp").touch()
+        assert sidecar_paths([shot]) == [(tmp_path / "raw" / "A1.xmp",)]
+
+    def test_a_pair_is_written_once(self, book, photos, draw_burst):
+        held = hold(book, photos, draw_burst(photos, BLURS_PX), raw=True)
+        run = write_sidecars(held.book, held.id)
+        assert [one.path.name for one in run.written] == ["A0001.xmp", "A0002.xmp", "A0004.xmp"]
+
+    @pytest.mark.skipif(os.name != "posix", reason="only here may file names hold any bytes")
+    def test_a_name_that_is_no_unicode_is_written(self, book, photos, draw_burst):
+        boxes = draw_burst(photos, BLURS_PX)
+        odd = Path(os.fsdecode(os.fsencode(photos) + b"/caf\xe9.JPG"))
+        first = next(iter(boxes))
+        first.rename(odd)
+        held = hold(book, photos, {odd if path == first else path: box for path, box in boxes.items()})
+        write_sidecars(held.book, held.id)
+        assert odd.with_suffix(".xmp").is_file()
+        undo_sidecars(held.book, held.id)
+        assert not odd.with_suffix(".xmp").exists()
