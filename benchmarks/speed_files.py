@@ -2,28 +2,30 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import chain
 from pathlib import Path
 
 import cv2
+import exiv2
 import numpy as np
 import simplejpeg
 from numpy.typing import NDArray
-from PIL import Image
 
 from stillwing.scene.animals.draw import draw_animal, random_animal
 from stillwing.scene.animals.sprite import flatten
+from stillwing.scene.camera import Camera
+from stillwing.scene.exif import Shot
+from stillwing.scene.jpegfile import frame_bytes
 
 BURST_FRAMES = 40
 INTERVAL_S, PAUSE_S = 0.05, 20.0
 SEED = 20240714
-START = datetime(2024, 7, 14, 10, 0)
+START = datetime(2024, 7, 14, 10, 0, tzinfo=UTC)
 LONG_SIDE_SHARE = 0.28
 PREVIEW_LONG_SIDE_PX = 1620
 GAMMA = 2.2
 NOISE_DN = 3.0
-EXIF_IFD, TAKEN_AT, SUBSECONDS, EXPOSURE, SERIAL = 0x8769, 0x9003, 0x9291, 0x829A, 0xA431
 
 BLURS_PX = (0.7, 14.0, None, 1.0, 18.0, 2.5, None, 0.9)
 """Blur drawn on the animal in each distinct picture, ``None`` for an empty one: as in a burst of a fast animal, half of
@@ -53,7 +55,13 @@ def write_files(folder: Path, files: FileSet) -> list[Path]:
     pictures = _pictures(files.width_px, files.height_px)
     first = next(pictures)
     quality = _quality(first, files.megabytes)
-    bodies = [_encoded(picture, quality, files.has_preview) for picture in chain([first], pictures)]
+    camera = Camera(
+        width_px=files.width_px,
+        height_px=files.height_px,
+        jpeg_quality=quality,
+        preview_px=PREVIEW_LONG_SIDE_PX if files.has_preview else 0,
+    )
+    bodies = [frame_bytes(picture, camera, Shot(START, 0)) for picture in chain([first], pictures)]
     paths = []
     for i in range(files.n_frames):
         burst, number = divmod(i, BURST_FRAMES)
@@ -63,7 +71,7 @@ def write_files(folder: Path, files: FileSet) -> list[Path]:
         # The pictures go to and fro, so that the animal moves steadily.
         turn = number % (2 * len(bodies) - 2)
         body = bodies[min(turn, 2 * len(bodies) - 2 - turn)]
-        path.write_bytes(body[:2] + _exif_segment(taken_at) + body[2:])
+        path.write_bytes(_taken(body, taken_at))
         paths.append(path)
     return paths
 
@@ -126,22 +134,13 @@ def _megabytes(picture: NDArray[np.uint8], quality: int) -> float:
     return len(simplejpeg.encode_jpeg(picture, quality, "RGB", "422")) / 1e6
 
 
-def _encoded(picture: NDArray[np.uint8], quality: int, has_preview: bool) -> bytes:
-    """Return the picture as 4:2:2 JPEG, its preview appended where asked for."""
-    body = bytes(simplejpeg.encode_jpeg(picture, quality, "RGB", "422"))
-    if not has_preview:
-        return body
-    scale = PREVIEW_LONG_SIDE_PX / max(picture.shape)
-    preview = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    return body + bytes(simplejpeg.encode_jpeg(preview, 88, "RGB", "422"))
-
-
-def _exif_segment(taken_at: datetime) -> bytes:
-    exif = Image.Exif()
-    ifd = exif.get_ifd(EXIF_IFD)
-    ifd[TAKEN_AT] = taken_at.strftime("%Y:%m:%d %H:%M:%S")
-    ifd[SUBSECONDS] = f"{taken_at.microsecond // 1000:03}"
-    ifd[EXPOSURE] = 1 / 2000
-    ifd[SERIAL] = "speed"
-    payload = exif.tobytes()
-    return b"\xff\xe1" + (len(payload) + 2).to_bytes(2, "big") + payload
+def _taken(body: bytes, taken_at: datetime) -> bytes:
+    """Return the file with another time in its tags; the preview behind the picture stays where its index says."""
+    image = exiv2.ImageFactory.open(body)
+    image.readMetadata()
+    exif = image.exifData()
+    exif["Exif.Photo.DateTimeOriginal"] = taken_at.strftime("%Y:%m:%d %H:%M:%S")
+    exif["Exif.Photo.SubSecTimeOriginal"] = f"{taken_at.microsecond // 1000:03}"
+    image.writeMetadata()
+    with image.io().data() as written:
+        return bytes(written)
