@@ -17,10 +17,10 @@ from stillwing.scene.paint import Bytes, decoded
 from stillwing.scene.plants import foliage, grass, leaves, reeds, stalk
 from stillwing.scene.sensor import LIGHT_UNIT
 
-__all__ = ["FAMILIES", "TUNING_FAMILIES", "Backdrop", "Perch", "paint_backdrop"]
+__all__ = ["FAMILIES", "PAINTERS", "TUNING_FAMILIES", "Backdrop", "Perch", "paint_backdrop"]
 
 Painter = Callable[[np.random.Generator, int, int, float, Light], Bytes]
-_PAINTERS: dict[str, Painter] = {
+PAINTERS: dict[str, Painter] = {
     "water": water,
     "reeds": reeds,
     "leaves": leaves,
@@ -30,7 +30,7 @@ _PAINTERS: dict[str, Painter] = {
     "bark": bark,
     "gravel": gravel,
 }
-FAMILIES = tuple(_PAINTERS)
+FAMILIES = tuple(PAINTERS)
 TUNING_FAMILIES = tuple(name for name in FAMILIES if name not in HELD_OUT_BACKGROUNDS)
 COARSEST_DISC_PX = 14.0
 """A backdrop is painted so coarsely that its discs are not larger than this."""
@@ -83,7 +83,7 @@ def paint_backdrop(
     UnknownThing
         If no such family is known.
     """
-    if backdrop.family not in _PAINTERS:
+    if backdrop.family not in PAINTERS:
         raise UnknownThing(f"no background called {backdrop.family!r}; there are {', '.join(FAMILIES)}")
     left, top, right, bottom = margin_px
     rows, cols = camera.height_px + top + bottom, camera.width_px + left + right
@@ -91,7 +91,7 @@ def paint_backdrop(
     coarse = _coarseness(disc, rows, cols)
     scale = px_per_metre(camera, backdrop.distance_m)
     rng = np.random.default_rng(backdrop.seed)
-    painted = _PAINTERS[backdrop.family](rng, -(-rows // coarse), -(-cols // coarse), scale / coarse, light)
+    painted = PAINTERS[backdrop.family](rng, -(-rows // coarse), -(-cols // coarse), scale / coarse, light)
     linear = _through_lens(painted, camera, disc, coarse, drift_px) * np.float32(backdrop.brightness)
     out = _full_size(linear, coarse, rows, cols)
     for perch in perches:

@@ -71,7 +71,10 @@ def with_tags(jpeg: bytes, camera: Camera, shot: Shot, thumbnail: bytes | None) 
         exiv2.ExifThumb(exif).setJpegThumbnail(thumbnail)
     image.setExifData(exif)
     image.writeMetadata()
-    return bytes(image.io().read(image.io().size())) if image.io().seek(0, exiv2.BasicIo.Position.beg) == 0 else b""
+    io = image.io()
+    io.open()
+    with io.data() as written:
+        return bytes(written)
 
 
 def _rational(value: float, denominator: int) -> str:

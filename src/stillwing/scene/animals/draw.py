@@ -9,6 +9,7 @@ from stillwing.scene.animals.model import Model
 from stillwing.scene.animals.odonata import damselfly, dragonfly
 from stillwing.scene.animals.pose import Light, Pose
 from stillwing.scene.animals.sprite import Sprite
+from stillwing.scene.animals.target import card
 from stillwing.scene.animals.view import view_model
 from stillwing.scene.heldout import HELD_OUT_ANIMALS
 
@@ -50,13 +51,17 @@ def draw_animal(kind: str, pose: Pose, light: Light, length_px: float, seed: int
 
 
 def build_animal(kind: str, pose: Pose, length_px: float, seed: int) -> Model:
-    """Return the animal in body axes, its paint fine enough for ``length_px``; raises as `draw_animal` does."""
-    if kind not in _BUILDERS:
+    """Return the animal in body axes, its paint fine enough for ``length_px``; raises as `draw_animal` does.
+
+    ``card`` is known besides the animals: the flat target that checks the truth.
+    """
+    if kind not in _BUILDERS and kind != "card":
         raise UnknownThing(f"no animal called {kind!r}; there are {', '.join(KINDS)}")
     if not SHORTEST_PX <= length_px <= LONGEST_PX:
         raise OutsideModel("length_px", length_px, SHORTEST_PX, LONGEST_PX, "px")
     # Textures are kept per individual; a few sizes serve all lengths, the drawing reduces them.
-    return _BUILDERS[kind](pose, seed, _texture_px(length_px))
+    builder = card if kind == "card" else _BUILDERS[kind]
+    return builder(pose, seed, _texture_px(length_px))
 
 
 def _texture_px(length_px: float) -> int:

@@ -12,7 +12,7 @@ __all__ = ["Hairs", "Material", "Model", "Stroke", "Surface", "ball", "leaf", "t
 Floats = NDArray[np.float32]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Material:
     """Paint of a surface: ``albedo`` (rows, cols, 3) over u along the columns and v along the rows.
 

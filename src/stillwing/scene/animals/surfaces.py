@@ -1,5 +1,7 @@
 """Draw one painted surface of an animal, lit, with its hairs."""
 
+from functools import lru_cache
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -123,10 +125,20 @@ def _reduced(material: Material, on_picture: NDArray[np.float64]) -> Material:
     along = np.linalg.norm(np.diff(xy, axis=0), axis=2).sum(0).max()
     around = np.linalg.norm(np.diff(xy, axis=1), axis=2).sum(1).max()
     rows, cols = material.albedo.shape[:2]
-    cols_new = int(np.clip(round(along * 1.1), 4, cols))
-    rows_new = int(np.clip(round(around * 1.1), 4, rows))
+    cols_new, rows_new = _step(along * 1.15, cols), _step(around * 1.15, rows)
     if cols_new > 0.8 * cols and rows_new > 0.8 * rows:
         return material
+    return _fitted(material, cols_new, rows_new)
+
+
+def _step(wanted: float, most: int) -> int:
+    """Return a size near ``wanted`` out of eight per doubling, so that a burst's frames share their reduced paint."""
+    return int(np.clip(round(2 ** (np.round(np.log2(max(wanted, 4)) * 8) / 8)), 4, most))
+
+
+@lru_cache(maxsize=48)
+def _fitted(material: Material, cols_new: int, rows_new: int) -> Material:
+    rows, cols = material.albedo.shape[:2]
     size = (cols_new, rows_new)
     shrink = np.sqrt((cols_new / cols) * (rows_new / rows))
 

@@ -10,7 +10,7 @@ from stillwing.scene.animals.pose import Light, Pose, View, body_to_camera
 from stillwing.scene.animals.sprite import Layer, Part, Sprite
 from stillwing.scene.animals.surfaces import draw_surface
 
-__all__ = ["view_layers", "view_model", "view_wings"]
+__all__ = ["view_body", "view_layers", "view_model", "view_wings", "wings_in_front"]
 
 
 def view_model(model: Model, pose: Pose, light: Light, length_px: float) -> Sprite:
@@ -29,16 +29,10 @@ def view_model(model: Model, pose: Pose, light: Light, length_px: float) -> Spri
 
 def view_layers(model: Model, view: View, light: Light) -> list[Layer]:
     """Return the layers from the farthest to the nearest, placed round the body's middle at (0, 0)."""
-    body = _body_layer(model, view, light)
-    near: list[tuple[float, Layer]] = []
-    far: list[tuple[float, Layer]] = []
-    for layer in view_wings(model, view, light):
-        seen = layer.cover > 0.5
-        at = float(layer.depth[seen].mean()) if seen.any() else 0.0
-        (near if _is_before(layer, body, at) else far).append((at, layer))
-    near.sort(key=lambda pair: -pair[0])
-    far.sort(key=lambda pair: -pair[0])
-    return [layer for _, layer in far] + [body] + [layer for _, layer in near]
+    wings = {layer.name: layer for layer in view_wings(model, view, light)}
+    far, near = wings_in_front(model, view)
+    body = [view_body(model, view, light)]
+    return [wings[n] for n in far if n in wings] + body + [wings[n] for n in near if n in wings]
 
 
 def view_wings(model: Model, view: View, light: Light) -> list[Layer]:
@@ -47,21 +41,23 @@ def view_wings(model: Model, view: View, light: Light) -> list[Layer]:
     return [layer for layer in drawn if layer is not None]
 
 
-def _is_before(wing: Layer, body: Layer, wing_depth: float) -> bool:
-    """Whether the wing hides the body: judged where the two overlap, else by their middles."""
-    x0, y0 = max(wing.x, body.x), max(wing.y, body.y)
-    x1 = min(wing.x + wing.alpha.shape[1], body.x + body.alpha.shape[1])
-    y1 = min(wing.y + wing.alpha.shape[0], body.y + body.alpha.shape[0])
-    if x1 > x0 and y1 > y0:
-        w = np.s_[y0 - wing.y : y1 - wing.y, x0 - wing.x : x1 - wing.x]
-        b = np.s_[y0 - body.y : y1 - body.y, x0 - body.x : x1 - body.x]
-        both = (wing.cover[w] > 0.5) & (body.alpha[b] > 0.5)
-        if both.sum() > 20:
-            return bool(np.median(wing.depth[w][both] - body.depth[b][both]) < 0)
-    return wing_depth < float(body.depth[body.alpha > 0.5].mean())
+def wings_in_front(model: Model, view: View) -> tuple[list[str], list[str]]:
+    """Return the names of the wings behind the body and of those before it, each from the farthest to the nearest.
+
+    A wing is before the body if it is nearer than where it grows from: the half that lies over the body is its root's.
+    """
+    far: list[tuple[float, str]] = []
+    near: list[tuple[float, str]] = []
+    middle = model.points["thorax"] @ view.rotation[2]
+    for wing in model.wings:
+        depth = wing.points @ view.rotation[2]
+        inner = float(depth[: len(depth) // 2].mean())
+        (near if inner < middle else far).append((inner, wing.name))
+    return [name for _, name in sorted(far, reverse=True)], [name for _, name in sorted(near, reverse=True)]
 
 
-def _body_layer(model: Model, view: View, light: Light) -> Layer:
+def view_body(model: Model, view: View, light: Light) -> Layer:
+    """Return head, thorax, abdomen, tail and legs as one layer."""
     pieces: list[tuple[float, Layer]] = []
     for surface in model.body:
         layer = draw_surface(surface, view, light)
