@@ -188,9 +188,11 @@ def spread(disc_px: float, motion_px: float, direction_deg: float) -> Pixels:
     return (kernel / kernel.sum()).astype(np.float32)
 
 
-def added_sigma(disc_px: float, motion_px: float) -> float:
-    """Return the standard deviation of `spread`, root mean square of both axes: disc c/4, line L/sqrt 12."""
-    return math.sqrt((max(disc_px, 1.0) / 4) ** 2 + motion_px**2 / 24)
+def sigma_of(kernel: Pixels) -> float:
+    """Return the kernel's standard deviation, root mean square of both axes. [px]"""
+    half = (len(kernel) - 1) / 2
+    y, x = np.mgrid[: len(kernel), : len(kernel)] - half
+    return math.sqrt(float((kernel * (x * x + y * y)).sum()) / 2)
 
 
 def linear(picture: NDArray[np.uint8]) -> Pixels:
@@ -205,14 +207,13 @@ def load_sprite(path: Path) -> Pixels:
     return np.dstack([linear(picture[..., :3]) * alpha, alpha])
 
 
-def place(sprite: Pixels, plan: Plan, k: int) -> tuple[Pixels, tuple[int, int], Pixels]:
+def place(sprite: Pixels, plan: Plan, k: int, kernel: Pixels) -> tuple[Pixels, tuple[int, int], Pixels]:
     """Return the animal of frame ``k`` blurred, its corner in the frame, and its unblurred alpha."""
     shrunk = plan.length_px[k] / max(sprite.shape[:2])
     small = cv2.resize(
         sprite, None, fx=shrunk, fy=shrunk, interpolation=cv2.INTER_AREA if shrunk < 1 else cv2.INTER_CUBIC
     )
     rows, cols = small.shape[:2]
-    kernel = spread(plan.disc_px[k], plan.motion_px[k], plan.direction_deg)
     side = math.ceil(math.hypot(rows, cols)) + 2 * len(kernel)
     corner = np.floor(plan.centre_px[k] - side / 2)
     move = cv2.getRotationMatrix2D(((cols - 1) / 2, (rows - 1) / 2), plan.turn_deg[k], 1.0)
@@ -287,14 +288,15 @@ def render(plan: Plan, folder: Path, name: str, starts: datetime, rng: np.random
     frames = []
     for k in range(len(plan.length_px)):
         back = ground(picture, plan, k)
-        animal, corner, sharp_alpha = place(sprite, plan, k)
+        kernel = spread(plan.disc_px[k], plan.motion_px[k], plan.direction_deg)
+        animal, corner, sharp_alpha = place(sprite, plan, k, kernel)
         box, is_cut = compose(back, animal, corner, sharp_alpha)
         shown = np.ascontiguousarray(developed(back, plan.noise, rng, grain)[..., ::-1])
         jpeg = simplejpeg.encode_jpeg(shown, plan.quality, "RGB", "422", False)
         when = starts + timedelta(seconds=k * plan.interval_s)
         file = f"{name}_{k:02d}.jpg"
         (folder / file).write_bytes(with_tags(jpeg, camera, Shot(when, k + 1), None))
-        added = added_sigma(plan.disc_px[k], plan.motion_px[k])
+        added = sigma_of(kernel)
         own = native * min(plan.length_px[k] / max(sprite.shape[:2]), 1.0)
         frames.append(
             FrameTruth(
