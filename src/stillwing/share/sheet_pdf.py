@@ -34,18 +34,19 @@ Line = tuple[str, str, float, str]
 
 def write_pdf_sheet(title: str, summary: str, plates: Iterable[Plate], draft: Path) -> int:
     """Write the sheet to ``draft``, and return how many frames it shows."""
-    # Invariant: the same sheet gives the same bytes, without the time of the run in them.
-    canvas = Canvas(str(draft), pagesize=A4, invariant=1, pageCompression=1)
-    canvas.setTitle(title)
-    canvas.setCreator("stillwing")
-    sheet = _Sheet(canvas, title)
-    sheet.head(summary)
-    n_frames = 0
-    for plate in plates:
-        sheet.plate(plate)
-        n_frames += len(plate.specimens)
-    sheet.end_page()
-    canvas.save()
+    with draft.open("wb") as file:
+        # Invariant: the same sheet gives the same bytes, without the time of the run in them.
+        canvas = Canvas(file, pagesize=A4, invariant=1, pageCompression=1)
+        sheet = _Sheet(canvas, title)
+        canvas.setTitle(sheet.fonts.shown(title, TITLE))
+        canvas.setCreator("stillwing")
+        sheet.head(summary)
+        n_frames = 0
+        for plate in plates:
+            sheet.plate(plate)
+            n_frames += len(plate.specimens)
+        sheet.end_page()
+        canvas.save()
     return n_frames
 
 

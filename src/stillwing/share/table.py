@@ -177,7 +177,8 @@ def _write_parquet(columns: dict[str, type], rows: Iterable[Sequence[Cell]], dra
     with pq.ParquetWriter(draft, schema) as writer:
         while piece := list(islice(rows, ROWS_AT_ONCE)):
             cells = [
-                pa.array(column, kind) for column, kind in zip(zip(*piece, strict=True), schema.types, strict=True)
+                pa.array([_valid(cell) if isinstance(cell, str) else cell for cell in column], kind, from_pandas=True)
+                for column, kind in zip(zip(*piece, strict=True), schema.types, strict=True)
             ]
             writer.write_table(pa.Table.from_arrays(cells, schema=schema))
             n_rows += len(piece)
