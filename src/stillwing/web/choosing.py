@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 
-from stillwing.errors import InputError
+from stillwing.errors import InputError, UnknownThing
 from stillwing.fieldbook.boxes import draw_box
 from stillwing.fieldbook.choices import choose
 from stillwing.fieldbook.history import Restored, Subject, undo
@@ -23,6 +24,22 @@ __all__ = ["Changed", "changed", "choosing_routes", "parse_box", "parse_choice"]
 
 AS_PROPOSED = "proposed"
 """What a page sends to take a person's choice away."""
+
+
+async def _sent(request: Request) -> dict[str, object]:
+    if request.headers.get("content-type", "").partition(";")[0] == "application/json":
+        try:
+            sent = await request.json()
+        except ValueError as error:
+            raise InputError("what was sent is no JSON") from error
+        if not isinstance(sent, dict):
+            raise InputError("what was sent is no JSON object")
+        return sent
+    return dict(await request.form())
+
+
+Sent = Annotated[dict[str, object], Depends(_sent)]
+"""What a page sent, read before the route runs: the routes themselves wait for the field book, off the event loop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +75,10 @@ def choosing_routes(desk: Desk) -> APIRouter:
     routes = APIRouter(prefix="/outings/{outing_id}/bursts/{burst_id}")
 
     @routes.post("/frames/{frame_id}/choice")
-    async def store_choice(request: Request, outing_id: int, burst_id: int, frame_id: int) -> Response:
+    def store_choice(request: Request, outing_id: int, burst_id: int, frame_id: int, sent: Sent) -> Response:
         """Store a person's choice for one frame."""
-        choice = parse_choice((await _sent(request)).get("choice"))
+        choice = parse_choice(sent.get("choice"))
+        _frame(desk.burst_of(outing_id, burst_id), frame_id)
         choose(desk.book, outing_id, [frame_id], choice)
         trace = desk.burst_of(outing_id, burst_id)
         frame = _frame(trace, frame_id)
@@ -76,17 +94,16 @@ def choosing_routes(desk: Desk) -> APIRouter:
         return _answer(desk, request, _taken_back(desk, desk.burst_of(outing_id, burst_id), restored))
 
     @routes.post("/frames/{frame_id}/box")
-    async def store_box(request: Request, outing_id: int, burst_id: int, frame_id: int) -> Response:
+    def store_box(request: Request, outing_id: int, burst_id: int, frame_id: int, sent: Sent) -> Response:
         """Store the box that a person drew, and measure its burst again in the background."""
-        box = parse_box(await _sent(request))
-        draw_box(desk.book, outing_id, frame_id, box)
-        desk.measuring.start(outing_id)
+        box = parse_box(sent)
         trace = desk.burst_of(outing_id, burst_id)
         number = _frame(trace, frame_id).number + 1
+        draw_box(desk.book, outing_id, frame_id, box)
+        desk.measuring.start(outing_id)
         told = "box taken away" if box is None else "box saved"
-        return _answer(
-            desk, request, changed(desk, trace, number, f"Frame {number}: {told}, measuring the burst again.")
-        )
+        state = changed(desk, trace, number, f"Frame {number}: {told}, measuring the burst again.")
+        return _answer(desk, request, state)
 
     @routes.post("/measure")
     def start_measuring(request: Request, outing_id: int, burst_id: int) -> Response:
@@ -155,20 +172,8 @@ def _standing(frame: TraceFrame) -> str:
 def _frame(trace: BurstTrace, frame_id: int) -> TraceFrame:
     found = next((one for one in trace.frames if one.id == frame_id), None)
     if found is None:
-        raise InputError(f"the burst {trace.name} holds no frame number {frame_id}")
+        raise UnknownThing(f"the burst {trace.name} holds no frame number {frame_id}")
     return found
-
-
-async def _sent(request: Request) -> dict[str, object]:
-    if request.headers.get("content-type", "").partition(";")[0] == "application/json":
-        try:
-            sent = await request.json()
-        except ValueError as error:
-            raise InputError("what was sent is no JSON") from error
-        if not isinstance(sent, dict):
-            raise InputError("what was sent is no JSON object")
-        return sent
-    return dict(await request.form())
 
 
 def _answer(desk: Desk, request: Request, state: Changed) -> Response:

@@ -107,6 +107,8 @@ class CutOuts:
         if path.exists():
             return path
         with self._lock:
+            if path.exists():  # made while this request waited for the lock
+                return path
             # Two requests for one picture, or for two sizes of it, wait for the same decode.
             task = f"{make.__name__} {name}"
             future = self._in_hand.get(task)

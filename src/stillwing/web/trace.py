@@ -200,7 +200,7 @@ def softest_px(traces: Sequence[BurstTrace]) -> float:
     if not blurs:
         return SOFT_PX
     # A few hopeless frames must not press the rest against the top; they stand on the floor.
-    high = blurs[int(0.98 * (len(blurs) - 1))]
+    high = blurs[math.ceil(0.98 * len(blurs)) - 1]
     return float(min(max(2 ** math.ceil(math.log2(max(high * 1.1, 1.0))), 8), 64))
 
 
