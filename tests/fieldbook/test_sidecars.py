@@ -2,7 +2,15 @@ import pytest
 
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.outings import open_outing
-from stillwing.fieldbook.sidecars import close_entry, enter_sidecar, last_ratings, last_step, next_step, strike_entry
+from stillwing.fieldbook.sidecars import (
+    SidecarWrite,
+    close_entry,
+    enter_sidecar,
+    last_ratings,
+    last_step,
+    next_step,
+    strike_entry,
+)
 
 
 @pytest.fixture
@@ -11,7 +19,8 @@ def outing(book, photos):
 
 
 def enter(book, outing, step, path, rating="4", before=None):
-    return enter_sidecar(book, outing.id, step, path, before=before, after_sha256="0" * 64, rating=rating)
+    write = SidecarWrite(step=step, path=path, before=before, after_sha256="0" * 64, rating=rating)
+    return enter_sidecar(book, outing.id, write)
 
 
 def test_entries_of_the_last_step_come_back_latest_first(book, outing, photos):

@@ -12,20 +12,36 @@ from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.paths import stored_path
 
-__all__ = ["SidecarEntry", "close_entry", "enter_sidecar", "last_ratings", "last_step", "next_step", "strike_entry"]
+__all__ = [
+    "SidecarEntry",
+    "SidecarWrite",
+    "close_entry",
+    "enter_sidecar",
+    "last_ratings",
+    "last_step",
+    "next_step",
+    "strike_entry",
+]
 
 
-@dataclass(frozen=True, slots=True)
-class SidecarEntry:
-    """One sidecar that was written, or was about to be when the program stopped."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SidecarWrite:
+    """One sidecar that is to be written."""
 
-    id: int
+    step: int
     path: Path
     before: bytes | None
     """The sidecar as it was; ``None`` where there was none."""
     after_sha256: str
     rating: str | None
-    """The rating that was written."""
+    """The rating that is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SidecarEntry(SidecarWrite):
+    """One sidecar that was written, or was about to be when the program stopped."""
+
+    id: int
 
 
 def next_step(book: FieldBook, outing_id: int) -> int:
@@ -36,27 +52,18 @@ def next_step(book: FieldBook, outing_id: int) -> int:
         return (connection.execute(last).scalar_one() or 0) + 1
 
 
-def enter_sidecar(
-    book: FieldBook,
-    outing_id: int,
-    step: int,
-    path: Path,
-    *,
-    before: bytes | None,
-    after_sha256: str,
-    rating: str | None,
-) -> int:
+def enter_sidecar(book: FieldBook, outing_id: int, write: SidecarWrite) -> int:
     """Enter a sidecar that is about to be written, and return the entry's number."""
     with book.writing() as connection:
         entry_id: int = connection.execute(
             insert(schema.sidecar_write)
             .values(
                 outing_id=outing_id,
-                step=step,
-                path=stored_path(path),
-                before=None if before is None else zlib.compress(before),
-                after_sha256=after_sha256,
-                rating=rating,
+                step=write.step,
+                path=stored_path(write.path),
+                before=None if write.before is None else zlib.compress(write.before),
+                after_sha256=write.after_sha256,
+                rating=write.rating,
                 written_at=datetime.now(UTC).isoformat(),
             )
             .returning(schema.sidecar_write.c.id)
@@ -87,11 +94,12 @@ def last_step(book: FieldBook, outing_id: int) -> tuple[SidecarEntry, ...]:
         rows = connection.execute(select(table).where(stands, table.c.step == last).order_by(table.c.id.desc()))
         return tuple(
             SidecarEntry(
-                row.id,
-                row.path,
-                None if row.before is None else zlib.decompress(row.before),
-                row.after_sha256,
-                row.rating,
+                id=row.id,
+                step=row.step,
+                path=row.path,
+                before=None if row.before is None else zlib.decompress(row.before),
+                after_sha256=row.after_sha256,
+                rating=row.rating,
             )
             for row in rows
         )

@@ -28,9 +28,8 @@ class Fonts:
     def __init__(self) -> None:
         self._wide: dict[str, TTFont] | None = None
 
-    def for_text(self, text: str, font: str | None = None, *, is_strong: bool = False) -> str:
+    def for_text(self, text: str, asked: str = TEXT) -> str:
         """Return the font that is asked for, or a wide one where that cannot show ``text`` and a wide one can."""
-        asked = font or (STRONG if is_strong else TEXT)
         if _fits(text):
             return asked
         if self._wide is None:

@@ -151,17 +151,18 @@ def _described(text: bytes) -> tuple[Edits, list[Element]]:
 def _set_rating(
     edits: Edits, about: list[Element], wanted: str | None, last: str | None, *, overrule: bool
 ) -> str | None:
-    held = _rating(about)
-    is_free = held is None or _is_same(held, "0") or not held.strip()
-    is_ours = held is not None and last is not None and _is_same(held, last)
-    if held is not None and not (is_free or is_ours or overrule):
+    held = _rating(about) or ""
+    is_set = bool(held.strip()) and not _is_same(held, "0")
+    is_theirs = is_set and not (last is not None and _is_same(held, last))
+    if is_theirs and not overrule:
         return None if wanted is not None and _is_same(held, wanted) else held
-    if wanted is not None and held is None:
+    if wanted is None:
+        if is_set:
+            _remove_value(edits, about, RATING)
+    elif _rating(about) is None:
         edits.append_to(about[0], _property(about[0], RATING, escape(wanted)))
-    elif wanted is not None and not _is_same(held or "", wanted):
+    elif not _is_same(held, wanted):
         _replace_value(edits, about, RATING, wanted)
-    elif wanted is None and not is_free:
-        _remove_value(edits, about, RATING)
     return None
 
 

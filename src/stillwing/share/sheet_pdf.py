@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from reportlab.lib.colors import HexColor
@@ -11,7 +12,7 @@ from reportlab.lib.utils import ImageReader, simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from stillwing.share.figures import place_figure, scale_bar, trace_figure
-from stillwing.share.fonts import TITLE, Fonts
+from stillwing.share.fonts import STRONG, TEXT, TITLE, Fonts
 from stillwing.share.inks import LIGHT, blur_words, choice_words, mark_radius, usable_words
 from stillwing.share.plates import CELL_WIDTH, Plate, Specimen
 
@@ -26,10 +27,27 @@ CELL = CELL_WIDTH * PT
 MARGIN_COLUMN = PAGE_WIDTH - 2 * EDGE - 2 * (CELL + GAP)
 FOOT = EDGE + 6 * mm
 
-SIZE, SMALL, LEADING = 8.5, 7.5, 10.0
+LEADING = 10.0
 
-Line = tuple[str, str, float, str]
-"""A line of text: its words, font, size and colour."""
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How words are set."""
+
+    font: str
+    size: float
+    colour: str
+
+
+HEADING = Style(TITLE, 18, LIGHT.ink)
+BURST = Style(TITLE, 11, LIGHT.ink)
+NAME = Style(STRONG, 8.5, LIGHT.ink)
+FIGURE = Style(TEXT, 8.5, LIGHT.ink)
+NOTE = Style(TEXT, 7.5, LIGHT.ink_soft)
+WARNING = Style(TEXT, 7.5, LIGHT.ink)
+
+Line = tuple[str, Style]
+"""One line of words, and how it is set."""
 
 
 def write_pdf_sheet(title: str, summary: str, plates: Iterable[Plate], draft: Path) -> int:
@@ -67,9 +85,9 @@ class _Sheet:
             "rectangle shows where the animal stands in the frame."
         )
         self.y -= 16
-        self._text(EDGE, self.y, (self.title, self.fonts.for_text(self.title, TITLE), 18, LIGHT.ink))
+        self._text(EDGE, self.y, (self.title, HEADING))
         self.y -= 4
-        for line in self._lines(words, PAGE_WIDTH - 2 * EDGE, SMALL, LIGHT.ink_soft):
+        for line in self._lines(words, PAGE_WIDTH - 2 * EDGE, NOTE):
             self.y -= LEADING
             self._text(EDGE, self.y, line)
         self.y -= GAP
@@ -101,15 +119,14 @@ class _Sheet:
 
     def end_page(self) -> None:
         """Draw the foot of the page."""
-        words = f"{self.title}, page {self.n_pages}"
-        self._text(EDGE, EDGE, (words, self.fonts.for_text(words), SMALL, LIGHT.ink_soft))
+        self._text(EDGE, EDGE, (f"{self.title}, page {self.n_pages}", NOTE))
 
     def _margin_lines(self, plate: Plate) -> Iterator[Line]:
         taken_at = f"{plate.taken_at:%Y-%m-%d %H:%M:%S}, " if plate.taken_at else ""
         words = f"{taken_at}{len(plate.specimens)} of {len(plate.blurs_px)} frames"
         width = MARGIN_COLUMN - GAP
-        yield from self._lines(plate.burst, width, 11, LIGHT.ink, TITLE)
-        yield from self._lines(words, width, SMALL, LIGHT.ink_soft)
+        yield from self._lines(plate.burst, width, BURST)
+        yield from self._lines(words, width, NOTE)
 
     def _margin_height(self, plate: Plate, lines: list[Line]) -> float:
         return len(lines) * (LEADING + 1) + trace_figure(plate).height * PT + 8 + LEADING if lines else 0.0
@@ -129,7 +146,7 @@ class _Sheet:
         right = left + bar.length * PT
         for ends in ((left, y, right, y), (left, y - 3, left, y + 3), (right, y - 3, right, y + 3)):
             self._line(ends, LIGHT.ink)
-        self._text(right + 5, y - 2.5, (bar.words, self.fonts.for_text(bar.words), SMALL, LIGHT.ink_soft))
+        self._text(right + 5, y - 2.5, (bar.words, NOTE))
 
     def _draw_trace(self, plate: Plate, left: float, top: float) -> None:
         figure, canvas = trace_figure(plate), self.canvas
@@ -140,9 +157,7 @@ class _Sheet:
 
         for line in figure.lines:
             self._line((*at(figure.left, line.y), *at(figure.width, line.y)), LIGHT.grid)
-            self._text(
-                left, at(0, line.y)[1] - 2.5, (line.words, self.fonts.for_text(line.words), SMALL, LIGHT.ink_soft)
-            )
+            self._text(left, at(0, line.y)[1] - 2.5, (line.words, NOTE))
         canvas.setStrokeColor(HexColor(LIGHT.ink))
         canvas.setLineWidth(1)
         canvas.setLineCap(1)
@@ -168,13 +183,13 @@ class _Sheet:
     def _caption(self, one: Specimen) -> Iterator[Line]:
         place = place_figure(one)
         width = CELL - (place.width * PT + 5 if place else 0)
-        yield from self._lines(one.file_name, width, SIZE, LIGHT.ink, is_strong=True)
+        yield from self._lines(one.file_name, width, NAME)
         blur = blur_words(one.blur) if one.box else "no animal found; whole frame"
-        yield from self._lines(blur, width, SIZE, LIGHT.ink)
+        yield from self._lines(blur, width, FIGURE)
         if usable := usable_words(one.usable_width_px):
-            yield from self._lines(usable, width, SMALL, LIGHT.ink_soft)
+            yield from self._lines(usable, width, NOTE)
         reason = choice_words(one.choice, is_by_hand=one.is_by_hand) + (f": {one.reason}" if one.reason else "")
-        yield from self._lines(reason, width, SMALL, LIGHT.ink_soft)
+        yield from self._lines(reason, width, NOTE)
 
     def _draw_specimen(self, one: Specimen, caption: list[Line], left: float, bottom: float) -> None:
         canvas = self.canvas
@@ -186,7 +201,7 @@ class _Sheet:
             height = _missing_height(one)
             canvas.rect(left, bottom, 3, height, stroke=0, fill=1)
             y = bottom + height
-            for line in self._lines(one.missing, CELL - 9, SMALL, LIGHT.ink):
+            for line in self._lines(one.missing, CELL - 9, WARNING):
                 y -= LEADING
                 self._text(left + 8, y + 2, line)
         place = place_figure(one)
@@ -205,17 +220,16 @@ class _Sheet:
             y -= LEADING
             self._text(left + indent, y + 2, line)
 
-    def _lines(
-        self, words: str, width: float, size: float, colour: str, font: str | None = None, *, is_strong: bool = False
-    ) -> Iterator[Line]:
-        font = self.fonts.for_text(words, font, is_strong=is_strong)
-        for line in simpleSplit(self.fonts.shown(words, font), font, size, width):
-            yield line, font, size, colour
+    def _lines(self, words: str, width: float, style: Style) -> Iterator[Line]:
+        font = self.fonts.for_text(words, style.font)
+        shown = self.fonts.shown(words, font)
+        return ((line, replace(style, font=font)) for line in simpleSplit(shown, font, style.size, width))
 
     def _text(self, x: float, y: float, line: Line) -> None:
-        words, font, size, colour = line
-        self.canvas.setFont(font, size)
-        self.canvas.setFillColor(HexColor(colour))
+        words, style = line
+        font = self.fonts.for_text(words, style.font)
+        self.canvas.setFont(font, style.size)
+        self.canvas.setFillColor(HexColor(style.colour))
         self.canvas.drawString(x, y, self.fonts.shown(words, font))
 
     def _line(self, ends: tuple[float, float, float, float], colour: str) -> None:
@@ -229,4 +243,4 @@ def _picture_height(one: Specimen) -> float:
 
 
 def _missing_height(one: Specimen) -> float:
-    return LEADING * max(1, len(simpleSplit(one.missing, "Helvetica", SMALL, CELL - 9)))
+    return LEADING * max(1, len(simpleSplit(one.missing, WARNING.font, WARNING.size, CELL - 9)))

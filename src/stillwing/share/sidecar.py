@@ -28,6 +28,7 @@ from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.choices import StandingChoice, standing_choices
 from stillwing.fieldbook.sidecars import (
     SidecarEntry,
+    SidecarWrite,
     close_entry,
     enter_sidecar,
     last_ratings,
@@ -128,7 +129,9 @@ def write_sidecars(
                     unchanged.append(sidecar)
                     continue
                 if not dry_run:
-                    _write(book, outing_id, step, path, before, packet, marks.rating)
+                    after = hashlib.sha256(packet).hexdigest()
+                    write = SidecarWrite(step=step, path=path, before=before, after_sha256=after, rating=marks.rating)
+                    _write(book, outing_id, write, packet)
                 written.append(sidecar)
             except WriteFailed as error:
                 failed.append(error)
@@ -214,15 +217,14 @@ def _merged(
     return merged.packet, Sidecar(path, text, before is None, merged.kept_rating, merged.kept_description)
 
 
-def _write(
-    book: FieldBook, outing_id: int, step: int, path: Path, before: bytes | None, packet: bytes, rating: str | None
-) -> None:
-    after = hashlib.sha256(packet).hexdigest()
-    entry_id = enter_sidecar(book, outing_id, step, path, before=before, after_sha256=after, rating=rating)
+def _write(book: FieldBook, outing_id: int, write: SidecarWrite, packet: bytes) -> None:
+    entry_id = enter_sidecar(book, outing_id, write)
     try:
-        if _read(path) != before:
-            raise WriteFailed(path, "left as it is, for another program wrote it at the same time; run this again")
-        write_atomically(path, packet)
+        if _read(write.path) != write.before:
+            raise WriteFailed(
+                write.path, "left as it is, for another program wrote it at the same time; run this again"
+            )
+        write_atomically(write.path, packet)
     except WriteFailed:
         strike_entry(book, entry_id)
         raise

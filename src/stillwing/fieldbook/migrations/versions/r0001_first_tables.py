@@ -15,6 +15,22 @@ depends_on = None
 
 def upgrade() -> None:
     """Make the tables of revision 0001."""
+    _make_frame()
+    _make_outing()
+    _make_act()
+    _make_burst()
+    _make_drawn_box()
+    _make_failure()
+    _make_measurement()
+    _make_person_choice()
+    _make_proposal()
+    _make_sidecar_write()
+    _make_animal()
+    _make_burst_frame()
+    _make_shape()
+
+
+def _make_frame() -> None:
     op.create_table(
         "frame",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -45,6 +61,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_frame")),
         sa.UniqueConstraint("path", name=op.f("uq_frame_path")),
     )
+
+
+def _make_outing() -> None:
     op.create_table(
         "outing",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -56,6 +75,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_outing")),
         sa.UniqueConstraint("name", name=op.f("uq_outing_name")),
     )
+
+
+def _make_act() -> None:
     op.create_table(
         "act",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -88,6 +110,9 @@ def upgrade() -> None:
         "ix_act_standing_by_outing", "act", ["outing_id", "id"], unique=False, sqlite_where=sa.text("undone_at IS NULL")
     )
     op.create_index(op.f("ix_act_step"), "act", ["step"], unique=False)
+
+
+def _make_burst() -> None:
     op.create_table(
         "burst",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -100,6 +125,9 @@ def upgrade() -> None:
         sa.UniqueConstraint("outing_id", "folder", "name", name=op.f("uq_burst_outing_id_folder_name")),
     )
     op.create_index(op.f("ix_burst_outing_id_taken_at_id"), "burst", ["outing_id", "taken_at", "id"], unique=False)
+
+
+def _make_drawn_box() -> None:
     op.create_table(
         "drawn_box",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -110,6 +138,9 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_drawn_box_frame_id"), ondelete="CASCADE"),
         sa.PrimaryKeyConstraint("frame_id", name=op.f("pk_drawn_box")),
     )
+
+
+def _make_failure() -> None:
     op.create_table(
         "failure",
         sa.Column("outing_id", sa.Integer(), nullable=False),
@@ -121,6 +152,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("outing_id", "path", name=op.f("pk_failure")),
         sqlite_with_rowid=False,
     )
+
+
+def _make_measurement() -> None:
     op.create_table(
         "measurement",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -135,6 +169,9 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_measurement_frame_id"), ondelete="CASCADE"),
         sa.PrimaryKeyConstraint("frame_id", name=op.f("pk_measurement")),
     )
+
+
+def _make_person_choice() -> None:
     op.create_table(
         "person_choice",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -143,6 +180,9 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["frame_id"], ["frame.id"], name=op.f("fk_person_choice_frame_id"), ondelete="CASCADE"),
         sa.PrimaryKeyConstraint("frame_id", name=op.f("pk_person_choice")),
     )
+
+
+def _make_proposal() -> None:
     op.create_table(
         "proposal",
         sa.Column("outing_id", sa.Integer(), nullable=False),
@@ -160,6 +200,9 @@ def upgrade() -> None:
     op.create_index(
         op.f("ix_proposal_outing_id_choice_frame_id"), "proposal", ["outing_id", "choice", "frame_id"], unique=False
     )
+
+
+def _make_sidecar_write() -> None:
     op.create_table(
         "sidecar_write",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -179,6 +222,9 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_sidecar_write_outing_id_step"), "sidecar_write", ["outing_id", "step"], unique=False)
     op.create_index(op.f("ix_sidecar_write_path_id"), "sidecar_write", ["path", "id"], unique=False)
+
+
+def _make_animal() -> None:
     op.create_table(
         "animal",
         sa.Column("frame_id", sa.Integer(), nullable=False),
@@ -212,6 +258,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("frame_id", "number", name=op.f("pk_animal")),
         sqlite_with_rowid=False,
     )
+
+
+def _make_burst_frame() -> None:
     op.create_table(
         "burst_frame",
         sa.Column("outing_id", sa.Integer(), nullable=False),
@@ -230,6 +279,9 @@ def upgrade() -> None:
         op.f("ix_burst_frame_burst_id_number_frame_id"), "burst_frame", ["burst_id", "number", "frame_id"], unique=False
     )
     op.create_index(op.f("ix_burst_frame_frame_id"), "burst_frame", ["frame_id"], unique=False)
+
+
+def _make_shape() -> None:
     op.create_table(
         "shape",
         sa.Column("frame_id", sa.Integer(), nullable=False),
