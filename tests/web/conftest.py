@@ -15,7 +15,7 @@ import uvicorn
 from playwright.sync_api import Browser, sync_playwright
 
 from stillwing.fieldbook.book import open_book
-from stillwing.fieldbook.traces import burst_summaries, trace
+from stillwing.fieldbook.traces import BurstTrace, burst_summaries, trace
 from stillwing.frames.chosen import Choice
 from stillwing.web.app import create_app
 
@@ -34,6 +34,12 @@ def drawn(drawn_once: Drawn, tmp_path: Path) -> Drawn:
     book_path = tmp_path / "book.sqlite"
     shutil.copy(drawn_once.book_path, book_path)
     return Drawn(drawn_once.folder, book_path, drawn_once.outing_id, drawn_once.bursts)
+
+
+@pytest.fixture
+def drawn_trace(drawn: Drawn) -> BurstTrace:
+    with open_book(drawn.book_path) as book:
+        return trace(book, burst_summaries(book, drawn.outing_id)[0].id)
 
 
 @dataclass

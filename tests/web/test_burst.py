@@ -10,7 +10,7 @@ from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
 from stillwing.web.burst import first_number, plate_scale
 
-from .test_trace import burst, frame
+from .traces import burst, frame
 
 JSON = {"Accept": "application/json"}
 

@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
@@ -153,6 +154,26 @@ def test_a_card_taken_out_leaves_sentences_and_no_broken_picture(browser: Browse
         expect(watch.page.locator("#said")).to_contain_text("keep saved")
         watch.context.close()
         assert [one for one in watch.complaints if "422" not in one] == []
+
+
+def test_cut_outs_on_a_curve_keep_apart_and_inside_their_room(watched: Watched, served: Served) -> None:
+    watched.page.goto(served.outing)
+    rng = np.random.default_rng(5)
+    for _ in range(60):
+        room = float(rng.uniform(300, 1200))
+        widths = rng.uniform(20, 64, rng.integers(1, 6)).tolist()
+        wanted = sorted(rng.uniform(0, room, len(widths)).tolist())
+        lefts = watched.page.evaluate(
+            "async ([wanted, widths, room]) => (await import('/static/curve.js')).spread(wanted, widths, room)",
+            [wanted, widths, room],
+        )
+        assert min(lefts) >= 0
+        assert lefts[-1] + widths[-1] <= room + 1e-6
+        assert all(
+            left + width + 4 <= after + 1e-6 for left, width, after in zip(lefts, widths, lefts[1:], strict=False)
+        )
+        if len(widths) == 1 and widths[0] / 2 < wanted[0] < room - widths[0] / 2:
+            assert lefts[0] + widths[0] / 2 == pytest.approx(wanted[0])
 
 
 @pytest.mark.slow

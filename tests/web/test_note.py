@@ -12,7 +12,7 @@ from stillwing.web.note import BLUR_STEPS_PX, blur_step, shown_size
 
 from .conftest import serving
 from .drawn import Drawn
-from .test_trace import frame
+from .traces import frame
 
 NOTE = "/outings/1/bursts/1/notes"
 JSON = {"Accept": "application/json"}

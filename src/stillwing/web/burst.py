@@ -10,12 +10,14 @@ from stillwing.fieldbook.outings import Outing
 from stillwing.fieldbook.traces import BurstTrace, TraceFrame, neighbours
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Blur
-from stillwing.web import trace as traced
+from stillwing.web.blur_axis import SHARP_PX, blur_limit_px, softest_px
+from stillwing.web.captions import blur_words, choice_words, spoken
+from stillwing.web.curve import CurveCut, curve_cuts, cut_box, cut_href
 from stillwing.web.desk import Desk
 from stillwing.web.measuring import MeasuringState
 from stillwing.web.note import FrameNote, note_of, shown_size
 from stillwing.web.originals import TILE_PX
-from stillwing.web.trace import CurveCut, TraceColumns
+from stillwing.web.trace import TraceColumns, duration_s, lead, sharpest, trace_columns
 
 __all__ = ["BurstPage", "PlateItem", "PlateScale", "burst_page", "burst_routes", "plate_scale"]
 
@@ -112,15 +114,15 @@ def burst_page(desk: Desk, outing: Outing, trace: BurstTrace, number: int | None
         None if beside.before is None else f"{href}{beside.before}",
         None if beside.after is None else f"{href}{beside.after}",
         trace.taken_at,
-        traced.duration_s(trace),
-        traced.spoken(trace),
-        traced.SHARP_PX,
-        traced.softest_px([trace]),
-        traced.blur_limit_px(outing.sharp_for, [trace]),
+        duration_s(trace),
+        spoken(trace),
+        SHARP_PX,
+        softest_px([trace]),
+        blur_limit_px(outing.sharp_for, [trace]),
         None if first is None else first.width_px,
         None if first is None else first.height_px,
-        traced.trace_columns(trace),
-        traced.curve_cuts(outing.id, trace),
+        trace_columns(trace),
+        curve_cuts(outing.id, trace),
         tuple(_plate_item(outing.id, trace, frame, scale.scale) for frame in trace.frames),
         scale,
         note_of(desk, outing.id, trace, number or first_number(trace)),
@@ -148,13 +150,13 @@ def first_number(trace: BurstTrace) -> int:
     kept = [frame.number + 1 for frame in trace.frames if frame.choice is Choice.KEEP]
     if kept:
         return kept[0]
-    sharpest = traced.sharpest(trace)
-    return 1 if sharpest is None else sharpest.number + 1
+    best = sharpest(trace)
+    return 1 if best is None else best.number + 1
 
 
 def plate_scale(trace: BurstTrace) -> PlateScale:
     """Return the scale at which the largest animal of the burst just fits its room on the plate."""
-    boxes = [traced.cut_box(frame, animal) for frame in trace.frames if (animal := traced.lead(frame)) is not None]
+    boxes = [cut_box(frame, animal) for frame in trace.frames if (animal := lead(frame)) is not None]
     largest_px = max((max(box.width_px, box.height_px) for box in boxes), default=float(PLATE_SIDE_PX))
     scale = min(PLATE_SIDE_PX / largest_px, MOST_ENLARGED)
     low, high = SCALE_BAR_PX
@@ -165,26 +167,26 @@ def plate_scale(trace: BurstTrace) -> PlateScale:
 
 
 def _plate_item(outing_id: int, trace: BurstTrace, frame: TraceFrame, scale: float) -> PlateItem:
-    animal = traced.lead(frame)
+    animal = lead(frame)
     number = frame.number + 1
-    blur_words = traced.blur_words(frame)
+    told = blur_words(frame)
     if animal is None:
         width, height = shown_size(frame, WHOLE_SIDE_PX)
     else:
-        box = traced.cut_box(frame, animal)
+        box = cut_box(frame, animal)
         width, height = max(8, round(box.width_px * scale)), max(8, round(box.height_px * scale))
     return PlateItem(
         frame.id,
         number,
         f"/outings/{outing_id}/bursts/{trace.id}?frame={number}",
-        traced.cut_href(frame, animal, "plate"),
+        cut_href(frame, animal, "plate"),
         width,
         height,
         animal is not None,
         None if animal is None else animal.blur,
-        blur_words,
+        told,
         frame.choice,
         frame.by_hand is not None,
         frame.reason,
-        f"frame {number}, {blur_words}, {traced.choice_words(frame)}",
+        f"frame {number}, {told}, {choice_words(frame)}",
     )

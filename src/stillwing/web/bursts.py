@@ -11,9 +11,11 @@ from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.outings import Outing, OutingCounts, counts, failures
 from stillwing.fieldbook.traces import BurstSummary, BurstTrace, burst_summaries, traces
 from stillwing.frames.chosen import Choice
-from stillwing.web import trace as traced
+from stillwing.web.blur_axis import SHARP_PX, blur_limit_px, softest_px
+from stillwing.web.captions import blur_words, choice_words, spoken
+from stillwing.web.curve import CurveCut, curve_cuts
 from stillwing.web.desk import Desk
-from stillwing.web.trace import CurveCut, TraceColumns
+from stillwing.web.trace import TraceColumns, duration_s, sharpest, trace_columns
 
 __all__ = [
     "PIECE",
@@ -131,15 +133,15 @@ def bursts_page(book: FieldBook, outing: Outing, *, first: int = 1, soft_px: flo
     summaries = burst_summaries(book, outing.id, offset=first - 1, limit=PIECE)
     shown = traces(book, [one.id for one in summaries])
     after = first + PIECE
-    bottom_px = soft_px if soft_px is not None and 8 <= soft_px <= 64 else traced.softest_px(shown)
+    bottom_px = soft_px if soft_px is not None and 8 <= soft_px <= 64 else softest_px(shown)
     return BurstsPage(
         outing.name,
         outing,
         numbers,
         first,
-        traced.SHARP_PX,
+        SHARP_PX,
         bottom_px,
-        traced.blur_limit_px(outing.sharp_for, shown),
+        blur_limit_px(outing.sharp_for, shown),
         tuple(_line(outing.id, first + i, *pair) for i, pair in enumerate(zip(summaries, shown, strict=True))),
         f"/outings/{outing.id}?first={max(1, first - PIECE)}" if first > 1 else None,
         f"/outings/{outing.id}?first={after}&soft_px={bottom_px:g}" if after <= numbers.n_bursts else None,
@@ -198,16 +200,16 @@ def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace)
         summary.name,
         f"/outings/{outing_id}/bursts/{summary.id}",
         summary.taken_at,
-        traced.duration_s(trace),
+        duration_s(trace),
         summary.n_frames,
         summary.n_found,
         summary.n_keep,
         summary.n_spare,
         summary.n_by_hand,
         summary.sharpest_blur_px,
-        traced.spoken(trace),
-        traced.trace_columns(trace),
-        traced.curve_cuts(outing_id, trace),
+        spoken(trace),
+        trace_columns(trace),
+        curve_cuts(outing_id, trace),
         remarks[:REMARKS_SHOWN],
         max(0, len(remarks) - REMARKS_SHOWN),
         max(LEAST_WIDTH, PER_FRAME * summary.n_frames + PLOT_EDGES),
@@ -223,12 +225,12 @@ def _overview_plot(book: FieldBook, outing_id: int) -> str:
 def _remarks(outing_id: int, trace: BurstTrace) -> tuple[Remark, ...]:
     kept = [frame for frame in trace.frames if frame.choice is Choice.KEEP]
     if not kept:
-        sharpest = traced.sharpest(trace)
-        kept = [] if sharpest is None else [sharpest]
+        best = sharpest(trace)
+        kept = [] if best is None else [best]
     return tuple(
         Remark(
             f"/outings/{outing_id}/bursts/{trace.id}?frame={frame.number + 1}",
-            f"Frame {frame.number + 1}, {traced.blur_words(frame)}: {traced.choice_words(frame)}",
+            f"Frame {frame.number + 1}, {blur_words(frame)}: {choice_words(frame)}",
             frame.reason,
         )
         for frame in kept

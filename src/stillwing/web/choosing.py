@@ -14,11 +14,11 @@ from stillwing.fieldbook.history import Restored, Subject, undo
 from stillwing.fieldbook.traces import BurstTrace, TraceFrame
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
-from stillwing.web import trace as traced
 from stillwing.web.answer import wants_json
+from stillwing.web.curve import CurveCut, curve_cuts
 from stillwing.web.desk import Desk
 from stillwing.web.measuring import MeasuringState
-from stillwing.web.trace import CurveCut, TraceColumns
+from stillwing.web.trace import TraceColumns, trace_columns
 
 __all__ = ["Changed", "changed", "choosing_routes", "parse_box", "parse_choice"]
 
@@ -64,8 +64,8 @@ def changed(desk: Desk, trace: BurstTrace, number: int, sentence: str) -> Change
         f"/outings/{trace.outing_id}/bursts/{trace.id}?frame={max(number, 1)}",
         trace.id,
         number,
-        traced.trace_columns(trace),
-        traced.curve_cuts(trace.outing_id, trace),
+        trace_columns(trace),
+        curve_cuts(trace.outing_id, trace),
         desk.measuring.state(trace.outing_id),
     )
 

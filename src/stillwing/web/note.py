@@ -13,8 +13,8 @@ from stillwing.fieldbook.traces import BurstTrace, TraceFrame
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Animal, Blur, Box, FocusMap, MeasuredFrame
 from stillwing.frames.sharpfor import print_width_cm
-from stillwing.web import trace as traced
 from stillwing.web import words
+from stillwing.web.curve import cut_box, cut_href
 from stillwing.web.desk import Desk
 
 __all__ = ["BLUR_STEPS_PX", "AnimalNote", "FocusCell", "FrameNote", "frame_note", "note_routes"]
@@ -171,12 +171,12 @@ def blur_step(blur_px: float) -> int:
 
 def _animal_note(frame: TraceFrame, number: int, animal: Animal) -> AnimalNote:
     seen = frame.animals[number]
-    cut = traced.cut_box(frame, seen)
+    cut = cut_box(frame, seen)
     scale = min(NOTE_CUT_PX / max(cut.width_px, cut.height_px), 4.0)
     return AnimalNote(
         number,
         animal.box,
-        traced.cut_href(frame, seen, "plate"),
+        cut_href(frame, seen, "plate"),
         cut,
         max(1, round(cut.width_px * scale)),
         max(1, round(cut.height_px * scale)),

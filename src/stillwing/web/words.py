@@ -10,17 +10,14 @@ from stillwing.frames.measured import BlurKind, Origin
 
 __all__ = [
     "FILTERS",
-    "clock",
     "count",
-    "day",
-    "exposure",
     "file_name",
+    "interval",
     "kind_words",
     "number",
     "origin_words",
     "percent",
     "pixels",
-    "seconds",
     "settings",
 ]
 
