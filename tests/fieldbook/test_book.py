@@ -256,10 +256,42 @@ class TestReadOnlyPlace:
             open_book(small_disk / "copy of book.sqlite")
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may read everything")
+as_a_user = pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may read and write everything")
+
+
+@as_a_user
 def test_a_book_that_may_not_be_read_is_named(tmp_path):
     path = tmp_path / "book.sqlite"
     open_book(path).close()
     path.chmod(0)
     with pytest.raises(FieldBookError, match="cannot be read: Permission denied"):
         open_book(path)
+
+
+@as_a_user
+@pytest.mark.parametrize("locked", ["file", "folder"])
+def test_a_book_that_may_not_be_written_opens_for_reading(tmp_path, photos, locked):
+    path = tmp_path / "place" / "book.sqlite"
+    with open_book(path) as book:
+        outing = measured_outing(book, photos, burst_of(photos, 3))
+    place, mode = (path, 0o444) if locked == "file" else (path.parent, 0o555)
+    place.chmod(mode)
+    try:
+        with open_book(path) as book:
+            assert counts(book, outing.id).n_measured == 3
+            with pytest.raises(FieldBookError, match="nothing can be stored in it"):
+                open_outing(book, "second", photos)
+    finally:
+        place.chmod(0o755)
+
+
+@as_a_user
+def test_a_folder_that_may_not_be_written_is_named(tmp_path):
+    tmp_path.chmod(0o555)
+    try:
+        with pytest.raises(FieldBookError, match="cannot be made there: the folder is read-only"):
+            open_book(tmp_path / "book.sqlite")
+        with pytest.raises(FieldBookError, match="cannot be made there: Permission denied"):
+            open_book(tmp_path / "inner" / "book.sqlite")
+    finally:
+        tmp_path.chmod(0o755)

@@ -204,6 +204,16 @@ class TestFailures:
         assert [one.reason for one in run.failed] == ["cannot be written: Read-only file system"] * 3
         assert last_step(held.book, held.id) == ()
 
+    @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write everything")
+    def test_a_folder_that_may_not_be_written_costs_a_line_each(self, held):
+        held.folder.chmod(0o555)
+        try:
+            run = write_sidecars(held.book, held.id)
+        finally:
+            held.folder.chmod(0o755)
+        assert [one.reason for one in run.failed] == ["cannot be written: Permission denied"] * 3
+        assert sidecars(held.folder) == {}
+
     def test_a_card_that_was_pulled_out_costs_a_line_each(self, held):
         shutil.rmtree(held.folder)
         run = write_sidecars(held.book, held.id)

@@ -43,7 +43,6 @@ class FieldBook:
         with _explained(self.path), self._engine.connect() as connection:
             connection.exec_driver_sql("BEGIN")
             yield connection
-            connection.exec_driver_sql("ROLLBACK")
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
@@ -53,11 +52,8 @@ class FieldBook:
         with _explained(self.path), self._engine.connect() as connection:
             # IMMEDIATE: wait for the other writer now, because a read that turns into a write cannot wait later.
             connection.exec_driver_sql("BEGIN IMMEDIATE")
-            try:
-                yield connection
-            except BaseException:
-                connection.exec_driver_sql("ROLLBACK")
-                raise
+            # Whatever ends the block early is rolled back when the connection goes back to the pool.
+            yield connection
             connection.exec_driver_sql("COMMIT")
 
     def close(self) -> None:
@@ -217,12 +213,12 @@ def _read_only_engine(path: Path) -> Engine:
 
 def _engine_of(connect: object) -> Engine:
     engine = create_engine("sqlite://", creator=connect, poolclass=QueuePool, pool_size=4, max_overflow=12)
-    # SQLAlchemy would begin and roll back on its own; both are no-ops, since `reading` and `writing` do it.
     event.listen(engine, "reset", lambda connection, record, state: _leave_transaction(connection))
     return engine
 
 
 def _leave_transaction(connection: sqlite3.Connection) -> None:
+    # SQLite has left it by itself after some errors, such as a full disk.
     if connection.in_transaction:
         connection.execute("ROLLBACK")
 

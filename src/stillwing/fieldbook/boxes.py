@@ -11,6 +11,7 @@ from stillwing.errors import InputError
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.history import check_frames, record_box
+from stillwing.fieldbook.pieces import pieces
 from stillwing.frames.measured import Box
 
 __all__ = ["bursts_to_measure_again", "draw_box", "drawn_boxes"]
@@ -81,12 +82,15 @@ def bursts_drawn_since(connection: Connection, outing_id: int) -> list[int]:
 def drawn_digests(connection: Connection, outing_id: int, drawn: Mapping[int, Box]) -> dict[int, str]:
     """Return, by burst, a digest of the boxes by frame that a measurement was given; bursts without are left out."""
     member = schema.burst_frame
-    bursts = connection.execute(
-        select(member.c.frame_id, member.c.burst_id).where(
-            member.c.outing_id == outing_id, member.c.frame_id.in_(list(drawn))
+    of_burst: dict[int, tuple[int, Box]] = {}
+    for some in pieces(list(drawn)):
+        rows = connection.execute(
+            select(member.c.frame_id, member.c.burst_id).where(
+                member.c.outing_id == outing_id, member.c.frame_id.in_(some)
+            )
         )
-    )
-    return _digest_by_burst({frame_id: (burst_id, drawn[frame_id]) for frame_id, burst_id in bursts})
+        of_burst |= {frame_id: (burst_id, drawn[frame_id]) for frame_id, burst_id in rows}
+    return _digest_by_burst(of_burst)
 
 
 def _digests(connection: Connection, outing_id: int) -> dict[int, str]:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, Row, ScalarSelect, func, select
 from sqlalchemy.dialects.sqlite import insert
 
 from stillwing.errors import UnknownThing, UnreadableFrame
@@ -17,6 +17,7 @@ from stillwing.fieldbook.boxes import NOTHING_DRAWN, drawn_digests
 from stillwing.fieldbook.listing import frame_from, frame_ids, known_frame_ids
 from stillwing.fieldbook.outings import add_failures
 from stillwing.fieldbook.paths import stored_path
+from stillwing.fieldbook.pieces import pieces
 from stillwing.frames.measured import Animal, Box, MeasuredFrame
 
 __all__ = ["StoredBurst", "measured_burst", "measured_bursts", "measured_frame", "store_chunk"]
@@ -71,13 +72,15 @@ def store_chunk(
         ids = known_frame_ids(connection, paths)
         failed_ids = frame_ids(connection, failed_paths)
         gone = schema.measurement.delete()
-        _for_each(connection, gone, schema.measurement.c.frame_id, [*ids.values(), *failed_ids.values()])
+        for some in pieces([*ids.values(), *failed_ids.values()]):
+            connection.execute(gone.where(schema.measurement.c.frame_id.in_(some)))
         if measured:
             frames = [(ids[path], one) for path, one in zip(paths, measured, strict=True)]
             digest_of = _digest_of_frame(connection, outing_id, list(ids.values()), drawn)
             _store_measured(connection, frames, code_version, digest_of)
         failure = schema.failure
-        connection.execute(failure.delete().where(failure.c.outing_id == outing_id, failure.c.path.in_(paths)))
+        for read in pieces(paths):
+            connection.execute(failure.delete().where(failure.c.outing_id == outing_id, failure.c.path.in_(read)))
         folder = connection.execute(select(schema.outing.c.folder).where(schema.outing.c.id == outing_id)).scalar_one()
         add_failures(connection, outing_id, folder, tuple(failed))
 
@@ -145,7 +148,8 @@ def _stored_bursts(connection: Connection, burst_ids: Sequence[int], *, with_sha
         .where(member.c.burst_id.in_(burst_ids))
         .order_by(member.c.burst_id, member.c.number)
     ).all()
-    animals = _animals(connection, [row.id for row in rows], with_shapes=with_shapes)
+    within = select(member.c.frame_id).where(member.c.burst_id.in_(burst_ids)).scalar_subquery()
+    animals = _animals(connection, within, with_shapes=with_shapes)
     frames: dict[int, list[MeasuredFrame]] = {burst_id: [] for burst_id in names}
     for row in rows:
         frames[row.burst_id].append(_measured_frame(row, animals))
@@ -158,12 +162,16 @@ def _digest_of_frame(
     drawn_ids = frame_ids(connection, list(drawn))
     digests = drawn_digests(connection, outing_id, {drawn_ids[path]: drawn[path] for path in drawn_ids})
     member = schema.burst_frame
-    rows = connection.execute(
-        select(member.c.frame_id, member.c.burst_id).where(
-            member.c.outing_id == outing_id, member.c.frame_id.in_(frames)
+    burst_of: dict[int, int] = {}
+    for some in pieces(frames):
+        burst_of |= dict(
+            connection.execute(
+                select(member.c.frame_id, member.c.burst_id).where(
+                    member.c.outing_id == outing_id, member.c.frame_id.in_(some)
+                )
+            ).all()
         )
-    )
-    return {frame_id: digests.get(burst_id, NOTHING_DRAWN) for frame_id, burst_id in rows}
+    return {frame_id: digests.get(burst_id, NOTHING_DRAWN) for frame_id, burst_id in burst_of.items()}
 
 
 def _store_measured(
@@ -172,13 +180,13 @@ def _store_measured(
     code_version: str,
     digest_of: Mapping[int, str],
 ) -> None:
-    frame = schema.frame
-    states = {
-        row.id: row
-        for row in connection.execute(
-            select(frame.c.id, frame.c.size_bytes, frame.c.mtime_ns).where(frame.c.id.in_([one for one, _ in frames]))
+    listed = schema.frame
+    states: dict[int, Row[Any]] = {}
+    for some in pieces([frame_id for frame_id, _ in frames]):
+        rows = connection.execute(
+            select(listed.c.id, listed.c.size_bytes, listed.c.mtime_ns).where(listed.c.id.in_(some))
         )
-    }
+        states |= {row.id: row for row in rows}
     now = datetime.now(UTC).isoformat()
     connection.execute(
         insert(schema.measurement),
@@ -197,15 +205,10 @@ def _store_measured(
             for frame_id, one in frames
         ],
     )
-    numbered = [(frame_id, number, one) for frame_id, frame in frames for number, one in enumerate(frame.animals)]
+    numbered = [(frame_id, number, found) for frame_id, one in frames for number, found in enumerate(one.animals)]
     if numbered:
         connection.execute(insert(schema.animal), [animal_row(*one) for one in numbered])
         connection.execute(insert(schema.shape), [shape_row(*one) for one in numbered])
-
-
-def _for_each(connection: Connection, statement: Any, column: Any, values: Sequence[int]) -> None:
-    if values:
-        connection.execute(statement.where(column.in_(values)))
 
 
 def _measured() -> Any:
@@ -228,7 +231,9 @@ def _measured_frame(row: Row[Any], animals: Mapping[int, list[Animal]]) -> Measu
     )
 
 
-def _animals(connection: Connection, frames: Sequence[int], *, with_shapes: bool) -> dict[int, list[Animal]]:
+def _animals(
+    connection: Connection, frames: Sequence[int] | ScalarSelect[int], *, with_shapes: bool
+) -> dict[int, list[Animal]]:
     animal, shape = schema.animal, schema.shape
     query = select(animal).where(animal.c.frame_id.in_(frames)).order_by(animal.c.frame_id, animal.c.number)
     if with_shapes:

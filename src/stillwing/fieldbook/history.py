@@ -16,6 +16,7 @@ from sqlalchemy.dialects.sqlite import insert
 from stillwing.errors import UnknownThing
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.pieces import pieces
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
 
@@ -104,8 +105,10 @@ def undo(book: FieldBook, outing_id: int, *, burst_id: int | None = None) -> tup
 def record_choices(connection: Connection, outing_id: int, frames: Sequence[int], choice: Choice | None) -> int:
     """Record one choice for several frames as one step; return for how many it is new."""
     person = schema.person_choice
-    rows = connection.execute(select(person.c.frame_id, person.c.choice).where(person.c.frame_id.in_(frames)))
-    held = dict(rows.all())
+    held: dict[int, str] = {}
+    for some in pieces(frames):
+        rows = connection.execute(select(person.c.frame_id, person.c.choice).where(person.c.frame_id.in_(some)))
+        held |= dict(rows.all())
     fresh = [frame_id for frame_id in frames if held.get(frame_id) != choice]
     _record(connection, outing_id, Subject.CHOICE, fresh, {"choice": None if choice is None else choice.value})
     return len(fresh)
@@ -122,11 +125,13 @@ def record_box(connection: Connection, outing_id: int, frame_id: int, box: Box |
 def check_frames(connection: Connection, outing_id: int, frames: Sequence[int]) -> None:
     """Raise `UnknownThing` where a frame is not in the outing."""
     member = schema.burst_frame
-    held = set(
-        connection.execute(
-            select(member.c.frame_id).where(member.c.outing_id == outing_id, member.c.frame_id.in_(frames))
-        ).scalars()
-    )
+    held: set[int] = set()
+    for some in pieces(frames):
+        held |= set(
+            connection.execute(
+                select(member.c.frame_id).where(member.c.outing_id == outing_id, member.c.frame_id.in_(some))
+            ).scalars()
+        )
     for frame_id in frames:
         if frame_id not in held:
             raise UnknownThing(f"outing number {outing_id} holds no frame number {frame_id}")

@@ -16,12 +16,10 @@ from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.boxes import bursts_drawn_since
 from stillwing.fieldbook.outings import replace_failures
 from stillwing.fieldbook.paths import paths_from, paths_text, stored_path
+from stillwing.fieldbook.pieces import pieces
 from stillwing.frames.frame import Burst, Frame, Tags
 
 __all__ = ["frame_from", "frame_ids", "store_listing", "to_measure"]
-
-PATHS_AT_ONCE = 500
-"""Paths per query; SQLite takes 32,766 parameters, and each is compiled into the statement."""
 
 
 def store_listing(
@@ -122,9 +120,8 @@ def frame_ids(connection: Connection, paths: Sequence[Path]) -> dict[Path, int]:
     """Return the numbers of the frames with these absolute paths; a path that is not in the book is left out."""
     frame = schema.frame
     found: dict[Path, int] = {}
-    for start in range(0, len(paths), PATHS_AT_ONCE):
-        some = paths[start : start + PATHS_AT_ONCE]
-        found.update(connection.execute(select(frame.c.path, frame.c.id).where(frame.c.path.in_(some))).all())
+    for some in pieces(paths):
+        found |= dict(connection.execute(select(frame.c.path, frame.c.id).where(frame.c.path.in_(some))).all())
     return found
 
 

@@ -38,7 +38,7 @@ def written_atomically(path: Path, *, only_new: bool = False) -> Iterator[Path]:
     """
     # Two programs may write the same file at once; each has a draft of its own.
     place = Path(os.path.realpath(path))
-    draft = place.with_name(f".{place.name[:100]}.{secrets.token_hex(4)}.part")
+    draft = place.with_name(f".stillwing-{secrets.token_hex(6)}.part")
     try:
         with _told_apart(path):
             draft.touch(exist_ok=False)
