@@ -15,9 +15,10 @@ import os
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
+from types import MappingProxyType
 
 from accuracy_cases import TrueBurst, planned_cases, read_composite, render_cases
 from accuracy_pictures import (
@@ -37,7 +38,7 @@ from accuracy_pictures import (
 from accuracy_scores import baseline_scores, score_bursts
 from stillwing.frames.frame import Burst
 from stillwing.frames.listing import list_frames
-from stillwing.frames.measured import Blur, MeasuredFrame
+from stillwing.frames.measured import Blur, Box, MeasuredFrame
 from stillwing.frames.sift import measure_bursts, n_cores
 
 REPOSITORY = Path(__file__).resolve().parent.parent
@@ -74,11 +75,25 @@ ROWS = (
     "sharpest_first_laplacian_true_box",
     "sharpest_first_tenengrad_true_box",
 )
+GIVEN_ROWS = (
+    "blur_median_abs_error_px",
+    "blur_median_rel_error",
+    "blur_median_error_of_allowed",
+    "blur_median_ratio",
+    "blur_interval_coverage",
+    "blur_interval_width_px",
+    "kind_right",
+    "direction_right",
+    "sharpest_first",
+)
+"""Also reported with the true box given, under ``true_box_...``."""
 Scores = dict[str, float]
 
 
-def measure_all(bursts: Sequence[Burst], workers: int) -> dict[Path, MeasuredFrame]:
-    """Return every measured frame by its file.
+def measure_all(
+    bursts: Sequence[Burst], workers: int, drawn: Mapping[Path, Box] = MappingProxyType({})
+) -> dict[Path, MeasuredFrame]:
+    """Return every measured frame by its file; ``drawn`` gives boxes as if a person had drawn them.
 
     Raises
     ------
@@ -86,7 +101,7 @@ def measure_all(bursts: Sequence[Burst], workers: int) -> dict[Path, MeasuredFra
         If a file of the benchmark cannot be read: then its figures would mean nothing.
     """
     measured: dict[Path, MeasuredFrame] = {}
-    for chunk in measure_bursts(bursts, workers=workers):
+    for chunk in measure_bursts(bursts, drawn=drawn, workers=workers):
         if chunk.failed:
             raise chunk.failed[0]
         measured |= {frame.path: frame for frame in chunk.frames}
@@ -96,13 +111,17 @@ def measure_all(bursts: Sequence[Burst], workers: int) -> dict[Path, MeasuredFra
 def scores_of(truths: Sequence[TrueBurst], workers: int) -> Scores:
     """Return the figures of a set of bursts, baselines included."""
     bursts = [Burst(f"{number:03d}", list_frames(truth.folder).frames) for number, truth in enumerate(truths)]
-    return score_bursts(truths, measure_all(bursts, workers)) | baseline_scores(truths)
+    scores = score_bursts(truths, measure_all(bursts, workers)) | baseline_scores(truths)
+    # Measuring apart from finding: the same frames with the true box of the sharpest animal given.
+    drawn = {frame.path: frame.animals[0].box for truth in truths for frame in truth.frames if frame.animals}
+    given = score_bursts(truths, measure_all(bursts, workers, drawn))
+    return scores | {f"true_box_{row}": given[row] for row in GIVEN_ROWS}
 
 
 def table(columns: dict[str, Scores]) -> str:
     """Return the figures of each set side by side, with the goal beside them."""
     lines = [f"{'':36}" + "".join(f"{name:>12}" for name in columns) + f"{'goal':>12}"]
-    for row in ROWS:
+    for row in (*ROWS, *(f"true_box_{row}" for row in GIVEN_ROWS)):
         cells = "".join(f"{_shown(row, scores.get(row, math.nan)):>12}" for scores in columns.values())
         lines.append(f"{row:36}{cells}{GOALS.get(row, ''):>12}")
     return "\n".join(lines)

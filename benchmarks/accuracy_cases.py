@@ -75,7 +75,7 @@ class TrueAnimal:
 
 @dataclass(frozen=True, slots=True)
 class TrueFrame:
-    """A frame's file and its animals; ``is_doubtful`` where only a scrap of one shows."""
+    """A frame's file and its animals, the sharpest first; ``is_doubtful`` where only a scrap of one shows."""
 
     path: Path
     animals: tuple[TrueAnimal, ...]
@@ -160,7 +160,7 @@ def read_scene(folder: Path) -> TrueBurst:
     frames = []
     for frame in told["frames"]:
         shown = [animal for animal in frame["animals"] if animal["share_in_frame"] >= LEAST_SHARE]
-        animals = tuple(_scene_animal(animal) for animal in shown)
+        animals = tuple(sorted((_scene_animal(animal) for animal in shown), key=lambda animal: animal.blur_px))
         frames.append(TrueFrame(folder / frame["file"], animals, len(shown) < len(frame["animals"])))
     return TrueBurst(folder, tuple(frames))
 
