@@ -51,7 +51,7 @@ browser:
 	}
 
 test: $(VENV)/.installed-dev browser
-	$(BIN)/pytest --doctest-modules src tests
+	$(BIN)/pytest --doctest-modules --ignore=src/stillwing/fieldbook/migrations src tests
 
 check: $(VENV)/.installed-dev
 	$(BIN)/ruff check .

@@ -16,7 +16,7 @@ from typing import Annotated
 
 import typer
 
-from stillwing.cli import export, keepers, serve, sheet, sidecars, sift
+from stillwing.cli import export, keepers, render, serve, sheet, sidecars, sift
 from stillwing.errors import StillwingError
 
 __all__ = ["app", "main"]
@@ -28,6 +28,7 @@ app.command("sidecars")(sidecars.handle_sidecars)
 app.command("keepers")(keepers.gather_frames)
 app.command("sheet")(sheet.print_sheet)
 app.command("export")(export.export_table)
+app.command("render")(render.render_frames)
 
 
 def _print_version(is_asked: bool) -> None:
