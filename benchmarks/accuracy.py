@@ -66,6 +66,7 @@ ROWS = (
     "blur_interval_width_px",
     "n_kinds",
     "kind_right",
+    "kind_right_visible",
     "direction_right",
     "sharpest_first",
     "sharpest_first_laplacian_whole",
@@ -83,6 +84,7 @@ GIVEN_ROWS = (
     "blur_interval_coverage",
     "blur_interval_width_px",
     "kind_right",
+    "kind_right_visible",
     "direction_right",
     "sharpest_first",
 )

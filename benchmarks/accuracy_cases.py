@@ -65,12 +65,16 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class TrueAnimal:
-    """What is known of one animal in one frame; ``kind`` is ``motion`` or ``defocus`` where one clearly rules."""
+    """What is known of one animal in one frame; ``kind`` is ``motion`` or ``defocus`` where one clearly rules.
+
+    ``cause_px`` is the larger of the two alone, without optics and pixel.
+    """
 
     box: Box
     blur_px: float
     kind: str | None
     direction_deg: float
+    cause_px: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +172,9 @@ def read_scene(folder: Path) -> TrueBurst:
 def _scene_animal(told: dict[str, Any]) -> TrueAnimal:
     sharpest = told["sharpest"]
     kind = sharpest["kind"] if sharpest["kind"] in ("motion", "defocus") else None
-    return TrueAnimal(Box(*(float(v) for v in told["box"])), sharpest["blur_px"], kind, sharpest["direction_deg"])
+    cause = max(sharpest["defocus_px"], sharpest["motion_px"])
+    box = Box(*(float(v) for v in told["box"]))
+    return TrueAnimal(box, sharpest["blur_px"], kind, sharpest["direction_deg"], cause)
 
 
 def read_composite(folder: Path) -> TrueBurst:
@@ -183,6 +189,7 @@ def read_composite(folder: Path) -> TrueBurst:
             if max(defocus, motion) > 0.6:
                 kind = "motion" if motion >= CLEARLY * defocus else "defocus" if defocus >= CLEARLY * motion else None
             box = Box(*frame["box_px"])
-            animals = (TrueAnimal(box, frame["blur_px"], kind, frame["motion_direction_deg"]),)
+            direction = frame["motion_direction_deg"]
+            animals = (TrueAnimal(box, frame["blur_px"], kind, direction, max(defocus, motion)),)
         frames.append(TrueFrame(folder / frame["file"], animals, False))
     return TrueBurst(folder, tuple(frames))

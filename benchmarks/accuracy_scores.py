@@ -17,6 +17,8 @@ ALLOWED_PX, ALLOWED_SHARE = 0.15, 0.05
 AS_SHARP = 1.10
 """A frame within this factor of the burst's least true blur counts as its sharpest."""
 DIRECTION_TOLERANCE_DEG = 15.0
+VISIBLE_CAUSE_PX = 0.8
+"""Motion or defocus below this hides under optics and pixel (0.5 px): also scored without those."""
 CENTRE_SHARE = 0.5
 Luma = NDArray[np.uint8]
 
@@ -102,6 +104,7 @@ def _kind_scores(pairs: Sequence[Pair]) -> dict[str, float]:
     return {
         "n_kinds": float(len(told)),
         "kind_right": share([blur.kind == true.kind for true, blur in told]),
+        "kind_right_visible": share([blur.kind == t.kind for t, blur in told if t.cause_px >= VISIBLE_CAUSE_PX]),
         "direction_right": share(
             [
                 blur.direction_deg is not None

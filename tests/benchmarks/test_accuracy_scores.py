@@ -14,8 +14,8 @@ from stillwing.scene.scenarios import SCENARIOS
 TRUE_BOX = Box(100, 100, 80, 40)
 
 
-def true_frame(name, blur_px=None, kind=None, direction_deg=0.0):
-    animals = () if blur_px is None else (TrueAnimal(TRUE_BOX, blur_px, kind, direction_deg),)
+def true_frame(name, blur_px=None, kind=None, direction_deg=0.0, cause_px=1.0):
+    animals = () if blur_px is None else (TrueAnimal(TRUE_BOX, blur_px, kind, direction_deg, cause_px),)
     return TrueFrame(Path(name), animals, False)
 
 
@@ -71,6 +71,15 @@ def test_error_is_weighed_against_what_is_allowed():
     assert told["blur_median_error_of_allowed"] == pytest.approx(1.0)
 
 
+def test_causes_under_the_floor_of_optics_and_pixel_are_scored_apart():
+    told = scores(
+        [true_frame("a", 0.6, "motion", cause_px=0.3), true_frame("b", 2.0, "defocus", cause_px=1.9)],
+        [found_frame("a", 0.6), found_frame("b", 2.0)],
+    )
+    assert told["kind_right"] == 0.5
+    assert told["kind_right_visible"] == 1
+
+
 @pytest.mark.parametrize(("first", "second", "turn"), [(5, 175, 10), (0, 90, 90), (170, 350, 0), (20, 50, 30)])
 def test_directions_have_no_sense(first, second, turn):
     assert turn_between(first, second) == pytest.approx(turn)
@@ -86,7 +95,7 @@ def test_whole_frame_sharpness_falls_for_a_sharp_background_and_the_true_box_doe
         animal = cv2.GaussianBlur(texture, (0, 0), animal_sigma)
         picture[y : y + high, x : x + wide] = animal[y : y + high, x : x + wide]
         cv2.imwrite(str(tmp_path / name), picture)
-        frames.append(TrueFrame(tmp_path / name, (TrueAnimal(TRUE_BOX, animal_sigma, None, 0.0),), False))
+        frames.append(TrueFrame(tmp_path / name, (TrueAnimal(TRUE_BOX, animal_sigma, None, 0.0, 0.0),), False))
     told = baseline_scores([TrueBurst(tmp_path, tuple(frames))])
     assert told["sharpest_first_laplacian_whole"] == told["sharpest_first_tenengrad_whole"] == 0
     assert told["sharpest_first_laplacian_true_box"] == told["sharpest_first_tenengrad_true_box"] == 1
