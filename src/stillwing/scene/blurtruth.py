@@ -15,6 +15,8 @@ __all__ = ["MOSAIC_VARIANCE", "truth_of"]
 
 MOSAIC_VARIANCE = 0.04
 """What interpolating the colour mosaic adds per axis; measured on slanted edges (tests/scene/test_blurtruth). [px^2]"""
+POINTS_PX = 64.0
+"""Named points do not depend on the size of the drawing; the smallest paint is the cheapest."""
 SHARPEST_SHARE = 20.0
 """Percentile of blur over the visible body that counts as the animal's sharpest part."""
 
@@ -30,10 +32,8 @@ def truth_of(
     path = path_covariance(moment.path_px)
     floor = camera.optics_variance_px + PIXEL_VARIANCE + MOSAIC_VARIANCE
     rotation = body_to_camera(pose)
-    points = build_animal(actor.kind, pose, moment.length_px * fine, actor.seed).points
-    at_phase = [
-        (build_animal(actor.kind, p, moment.length_px * fine, actor.seed).points, body_to_camera(p)) for p in phases
-    ]
+    points = build_animal(actor.kind, pose, POINTS_PX, actor.seed).points
+    at_phase = [(build_animal(actor.kind, p, POINTS_PX, actor.seed).points, body_to_camera(p)) for p in phases]
 
     def blur_at(distance_m: float, motion: NDArray[np.float64]) -> dict[str, float]:
         total = motion + np.eye(2) * (float(disc_variance(camera.disc_px(distance_m))) + floor)

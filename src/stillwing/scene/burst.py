@@ -24,6 +24,8 @@ from stillwing.scene.truth import VISIBLE, judge, run_lengths, truth_path, write
 
 __all__ = ["When", "render_burst", "render_scene"]
 
+METERED = 0.15
+"""Mean linear light that the meter aims at."""
 MASK_STEP_ABOVE_PX = 400
 """Boxes longer than this keep their mask at a quarter of the resolution."""
 
@@ -50,6 +52,7 @@ def render_burst(
     wishes: Wishes | None = None,
     when: When | None = None,
     workers: int = 2,
+    truth_file: Path | None = None,
 ) -> dict[str, Any]:
     """Render a named scenario into ``out_folder`` and return its truth, which is also written beside the folder.
 
@@ -71,6 +74,8 @@ def render_burst(
         Clock, place and file numbers.
     workers : int, default 2
         Processes; 1 renders in this one.
+    truth_file : Path, optional
+        Where the truth goes, if not beside the folder.
 
     Returns
     -------
@@ -83,11 +88,17 @@ def render_burst(
         If a name is not known or a number is outside its range.
     """
     scene = plan_scene(scenario, camera, n_frames, seed, wishes)
-    return render_scene(scene, out_folder, seed, when=when, workers=workers)
+    return render_scene(scene, out_folder, seed, when=when, workers=workers, truth_file=truth_file)
 
 
 def render_scene(
-    scene: Scene, out_folder: Path, seed: int, *, when: When | None = None, workers: int = 2
+    scene: Scene,
+    out_folder: Path,
+    seed: int,
+    *,
+    when: When | None = None,
+    workers: int = 2,
+    truth_file: Path | None = None,
 ) -> dict[str, Any]:
     """Render a scene of one's own; as `render_burst` otherwise."""
     clock = when or When()
@@ -99,12 +110,13 @@ def render_scene(
     low, high = shift.min(0), shift.max(0)
     margin = (max(0, -int(low[0])), max(0, -int(low[1])), max(0, int(high[0])), max(0, int(high[1])))
     drift = np.median(np.abs(pan_at(scene, starts + scene.camera.exposure_s) - pan), axis=0)
-    background = paint_backdrop(
+    background: NDArray[np.uint16] = paint_backdrop(
         scene.backdrop, scene.perches, scene.camera, scene.light, margin, (float(drift[0]), float(drift[1]))
     )
+    gain = _exposure_gain(background)
     with tempfile.TemporaryDirectory(prefix="stillwing-scene-") as scratch:
         store = Path(scratch) / "background.npy"
-        np.save(store, background)
+        np.save(store, _brightened(background, gain))
         del background
         jobs = [
             _Job(
@@ -116,6 +128,7 @@ def render_scene(
                 (margin[0] + int(shift[number, 0]), margin[1] + int(shift[number, 1])),
                 seed,
                 clock,
+                gain,
             )
             for number in range(scene.n_frames)
         ]
@@ -135,7 +148,9 @@ def render_scene(
         "background": asdict(scene.backdrop) | {"disc_px": float(scene.camera.disc_px(scene.backdrop.distance_m))},
         "frames": frames,
     }
-    write_truth(truth_path(out_folder), truth)
+    told = truth_file or truth_path(out_folder)
+    told.parent.mkdir(parents=True, exist_ok=True)
+    write_truth(told, truth)
     return truth
 
 
@@ -149,6 +164,19 @@ class _Job:
     origin: tuple[int, int]
     seed: int
     when: When
+    gain: float
+
+
+def _exposure_gain(background: NDArray[np.uint16]) -> float:
+    """Return by how much the camera's meter brightens or darkens: towards its mid-grey, but not all the way."""
+    mean = float(background[:, ::16, ::16].mean()) / LIGHT_UNIT
+    return float(np.clip((METERED / max(mean, 1e-3)) ** 0.75, 0.6, 2.2))
+
+
+def _brightened(background: NDArray[np.uint16], gain: float) -> NDArray[np.uint16]:
+    for plane in background:
+        np.copyto(plane, np.clip(plane * np.float32(gain), 0, 65535).astype(np.uint16))
+    return background
 
 
 def _one_thread() -> None:
@@ -166,7 +194,7 @@ def _render_frame(job: _Job) -> dict[str, Any]:
         (found for actor in scene.actors if (found := see(scene, actor, job.start_s)) is not None),
         key=lambda s: -s.distance_m,
     )
-    _lay_into(mosaic, view, animals)
+    _lay_into(mosaic, view, animals, job.gain)
     rng = np.random.default_rng([job.seed, job.number, 3])
     picture = develop(expose(mosaic, camera, rng), camera)
     clock = job.when
@@ -187,7 +215,7 @@ def _mosaic(view: NDArray[np.uint16]) -> NDArray[np.uint16]:
     return out
 
 
-def _lay_into(mosaic: NDArray[np.uint16], view: NDArray[np.uint16], animals: list[Seen]) -> None:
+def _lay_into(mosaic: NDArray[np.uint16], view: NDArray[np.uint16], animals: list[Seen], gain: float) -> None:
     """Put the animals, the farthest first, over the background on the sensor."""
     if not animals:
         return
@@ -198,7 +226,7 @@ def _lay_into(mosaic: NDArray[np.uint16], view: NDArray[np.uint16], animals: lis
     for a in animals:
         rows, cols = a.alpha.shape
         here = np.s_[a.y - y0 : a.y - y0 + rows, a.x - x0 : a.x - x0 + cols]
-        region[here] = a.rgb + region[here] * (1 - a.alpha)[..., None]
+        region[here] = a.rgb * np.float32(gain) + region[here] * (1 - a.alpha)[..., None]
     light = np.clip(region * LIGHT_UNIT + 0.5, 0, 65535).astype(np.uint16)
     mosaic[y0:y1, x0:x1] = _mosaic(np.moveaxis(light, 2, 0))
 

@@ -33,7 +33,9 @@ def pieces_of(scene: Scene, actor: Actor, moment: Moment, pose: Pose, fine: int)
     ``fine`` is for the body; wings of large animals and wings in motion are drawn on the frame's own pixels.
     """
     camera = scene.camera
-    model = build_animal(actor.kind, pose, moment.length_px * fine, actor.seed)
+    # One paint for body and wings, a little finer than the frame shows.
+    detail_px = moment.length_px * (1.4 if fine > 1 else 1.0)
+    model = build_animal(actor.kind, pose, detail_px, actor.seed)
     body = Piece(_placed(view_body(model, view_of(camera, moment, pose, fine), scene.light), moment, fine), fine)
     sweep = 4 * actor.wingbeat_hz * camera.exposure_s * np.radians(pose.wing_amplitude_deg) * 0.75 * moment.length_px
     count = int(np.clip(np.ceil(sweep / STEP_PX), 1, MOST_PHASES)) if pose.wing_amplitude_deg else 1
@@ -42,7 +44,7 @@ def pieces_of(scene: Scene, actor: Actor, moment: Moment, pose: Pose, fine: int)
     phases = [replace(pose, wing_phase=(pose.wing_phase + step) % 1.0) for step in steps]
     drawn: dict[str, list[Layer]] = {}
     for other in phases:
-        turned = build_animal(actor.kind, other, moment.length_px * wing_fine, actor.seed)
+        turned = build_animal(actor.kind, other, detail_px, actor.seed)
         for layer in view_wings(turned, view_of(camera, moment, other, wing_fine), scene.light):
             drawn.setdefault(layer.name, []).append(_placed(layer, moment, wing_fine))
     wings = {name: _averaged(name, layers, count) for name, layers in drawn.items()}

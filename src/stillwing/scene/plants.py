@@ -44,7 +44,7 @@ def stalk(
     strip(canvas, middle, width, colours, cover)
     for _ in range(int(rng.integers(0, 3))):
         i = int(rng.integers(3, n - 3))
-        strip(canvas, middle[i - 1 : i + 2], width[i - 1 : i + 2] * 1.12, colours * 0.6, cover)
+        strip(canvas, middle[i - 1 : i + 2], width[i - 1 : i + 2] * 1.12, colours * 0.82, cover)
 
 
 def reeds(rng: np.random.Generator, rows: int, cols: int, px_per_m: float, light: Light) -> Bytes:
@@ -85,7 +85,7 @@ def grass(rng: np.random.Generator, rows: int, cols: int, px_per_m: float, light
     canvas = encoded(lit((0.07, 0.07, 0.03), light, 0.3) * np.ones((rows, cols, 3)))
     mottled(canvas, rng, max(6.0, 0.02 * px_per_m), 0.35)
     tufts = rng.uniform(0, 1, (12, 3))
-    count = int(np.clip(2500 * rows * cols / px_per_m**2, 80, 1400))
+    count = int(np.clip(9000 * rows * cols / px_per_m**2, 160, 2200))
     for number in range(count):
         near = number / count
         tuft = tufts[int(rng.integers(len(tufts)))]
@@ -94,7 +94,7 @@ def grass(rng: np.random.Generator, rows: int, cols: int, px_per_m: float, light
             base = np.array([0.30, 0.24, 0.12]) * rng.uniform(0.6, 1.2)
         y = rows * (0.05 + 1.1 * near**0.8)
         length = px_per_m * rng.uniform(0.06, 0.30)
-        lean = rng.normal(0.1, 0.45)
+        lean = rng.normal(0.1, 0.28) + 0.25 * (tuft[0] - 0.5)
         x = rng.uniform(-0.1, 1.1) * cols
         stalk(
             canvas,
@@ -102,7 +102,7 @@ def grass(rng: np.random.Generator, rows: int, cols: int, px_per_m: float, light
             light,
             foot=(x, y),
             top=(x + lean * length, y - length),
-            half_width=max(0.5, px_per_m * rng.uniform(0.0008, 0.0024)),
+            half_width=max(0.5, px_per_m * rng.uniform(0.0008, 0.0035)),
             colour=base * (0.4 + 0.6 * near),
             bow=rng.normal(0, 0.10),
             taper=0.1,

@@ -8,9 +8,10 @@ from numpy.typing import NDArray
 
 from stillwing.errors import OutsideModel, UnknownThing
 from stillwing.optics.framing import focus_distance_for
-from stillwing.scene.actors import Actor, Scene
-from stillwing.scene.animals.draw import KINDS, random_light
-from stillwing.scene.animals.pose import Light
+from stillwing.scene.actors import Actor, Scene, pose_at, position_at
+from stillwing.scene.animals.draw import KINDS, build_animal, random_light
+from stillwing.scene.animals.pose import Light, body_to_camera
+from stillwing.scene.animals.sprite import Part
 from stillwing.scene.backdrop import TUNING_FAMILIES, Backdrop, Perch
 from stillwing.scene.camera import Camera, px_per_metre
 from stillwing.scene.flights import hover, landing, sitting, straight, take_off, times_for, wobble
@@ -170,18 +171,28 @@ class _Draft:
             distance = self.focus * float(np.exp(rng.uniform(np.log(1.15), np.log(6))))
         return Backdrop(family, distance, int(rng.integers(2**31)), float(rng.uniform(0.75, 1.3)))
 
-    def perch(self, at: Reals, radius_m: float | None = None) -> Perch:
-        """Return a stalk whose tip is just under ``at``."""
+    def perch(self, actor: Actor, when: float) -> Perch:
+        """Return a stalk whose tip is under the feet of an animal that sits at time ``when``."""
         rng = self.rng
-        down = 0.30 * self.length_m if self.kind == "bird" else 0.13 * self.length_m
-        tip = at + np.array([0.0, down, 0.02 * self.length_m])
+        at = position_at(actor, np.array([when]))[0]
+        pose = replace(pose_at(actor, when), is_perched=True)
+        model = build_animal(actor.kind, pose, 64.0, actor.seed)
+        feet = np.mean([stroke.points[-1] for stroke in model.strokes if stroke.part == Part.LEG], axis=0)
         reach = 0.9 * self.camera.height_px / px_per_metre(self.camera, self.focus)
-        lean = rng.normal(0, 0.25)
-        foot = tip + np.array([lean * reach, reach, rng.normal(0, 0.05) * reach])
-        radius = radius_m or float(self.length_m * rng.uniform(0.025, 0.06))
-        dry = rng.uniform() < 0.5
-        colour = (0.26, 0.19, 0.11) if dry else (0.12, 0.17, 0.05)
-        return Perch(_triple(foot), _triple(tip), radius, colour, int(rng.integers(2**31)))
+        down = np.array([float(rng.normal(0, 0.25)), 1.0, float(rng.normal(0, 0.05))])
+        grip = at + body_to_camera(pose) @ feet * self.length_m
+        tip = grip - down * self.length_m * rng.uniform(0.0, 0.15)
+        radius = float(self.length_m * rng.uniform(0.025, 0.05))
+        colour = (0.26, 0.19, 0.11) if rng.uniform() < 0.5 else (0.12, 0.17, 0.05)
+        return Perch(_triple(grip + down * reach), _triple(tip), radius, colour, int(rng.integers(2**31)))
+
+    def stalk(self) -> Perch:
+        """Return a stalk on which nothing sits."""
+        tip = self.off_axis(0.2)
+        foot = tip + np.array([float(self.rng.normal(0, 0.2)), 1.0, 0.0])
+        return Perch(
+            _triple(foot), _triple(tip), 0.04 * self.length_m, (0.2, 0.18, 0.08), int(self.rng.integers(2**31))
+        )
 
     def done(
         self,
@@ -250,7 +261,8 @@ def _take_off(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     path += sitting(d.rng, d.times, np.zeros(3), 0.01 * d.length_m)
     yaw = float(np.degrees(np.arctan2(-direction[2], direction[0])))
     flying = (d.times > when - 0.03).astype(np.float64)
-    return d.done("take-off", (d.actor(path, yaw, beating=flying),), d.shake(60), perches=(d.perch(at),))
+    actor = d.actor(path, yaw, beating=flying)
+    return d.done("take-off", (actor,), d.shake(60), perches=(d.perch(actor, 0.0),))
 
 
 def _landing(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
@@ -265,7 +277,8 @@ def _landing(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     path += sitting(d.rng, d.times, np.zeros(3), 0.01 * d.length_m)
     yaw = float(np.degrees(np.arctan2(outward[2], -outward[0])))
     flying = (d.times < when + 0.03).astype(np.float64)
-    return d.done("landing", (d.actor(path, yaw, beating=flying),), d.shake(60), perches=(d.perch(at),))
+    actor = d.actor(path, yaw, beating=flying)
+    return d.done("landing", (actor,), d.shake(60), perches=(d.perch(actor, d.duration),))
 
 
 def _tandem(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
@@ -287,7 +300,9 @@ def _perched(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     at[2] += float(d.rng.normal(0, 0.35 * d.depth_m))
     path = sitting(d.rng, d.times, at, 0.05 * d.length_m)
     actor = d.actor(path, float(d.rng.uniform(0, 360)), beating=0.0)
-    return d.done("perched", (actor,), d.shake(150), perches=(d.perch(at),), backdrop=d.backdrop(near_focus=0.25))
+    return d.done(
+        "perched", (actor,), d.shake(150), perches=(d.perch(actor, 0.0),), backdrop=d.backdrop(near_focus=0.25)
+    )
 
 
 def _sky_bird(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
@@ -310,7 +325,7 @@ def _sky_bird(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
 def _empty(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     d = _Draft(camera, n, seed, wishes, _ALL, (0.10, 0.30))
     pan = d.shake(float(d.rng.choice([100, 1500])))
-    perches = (d.perch(d.off_axis(0.2)),) if d.rng.uniform() < 0.4 else ()
+    perches = (d.stalk(),) if d.rng.uniform() < 0.4 else ()
     return d.done("empty", (), pan, perches=perches)
 
 
