@@ -70,8 +70,8 @@ def parse_sharp_for(text: str) -> SharpFor:
 
     Examples
     --------
-    >>> parse_sharp_for("print 30 cm at 240 ppi").width_px
-    2834.6456692913384
+    >>> parse_sharp_for("print 25.4 cm at 300 ppi").width_px
+    3000.0
     >>> parse_sharp_for("screen 2560px").text
     'screen 2560'
     """
