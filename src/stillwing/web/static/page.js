@@ -112,7 +112,6 @@ export function explainMissing(picture) {
 function watchPictures() {
   // Errors of pictures do not bubble; catch them on the way down. Those that failed before this script came are looked up.
   document.addEventListener("error", (event) => { if (event.target.matches?.("img")) explainMissing(event.target); }, true);
-  for (const picture of document.images) if (picture.complete && picture.src && !picture.naturalWidth && picture.loading !== "lazy") explainMissing(picture);
   const notice = document.getElementById("missing");
   let told = 0;
   document.addEventListener("stillwing:missing", (event) => {
@@ -121,6 +120,7 @@ function watchPictures() {
     notice.hidden = false;
     notice.querySelector("p").textContent = told === 1 ? event.detail : `${event.detail} (and ${told - 1} more like it)`;
   });
+  for (const picture of [...document.images]) if (picture.complete && picture.src && !picture.naturalWidth) explainMissing(picture);
 }
 
 startTheme();
