@@ -144,7 +144,7 @@ def render_scene(
         "seed": seed,
         "folder": out_folder.name,
         "camera": asdict(scene.camera),
-        "light": asdict(scene.light),
+        "light": {name: list(v) if isinstance(v, tuple) else v for name, v in asdict(scene.light).items()},
         "background": asdict(scene.backdrop) | {"disc_px": float(scene.camera.disc_px(scene.backdrop.distance_m))},
         "frames": frames,
     }
