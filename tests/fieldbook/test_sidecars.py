@@ -4,12 +4,12 @@ from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.sidecars import (
     SidecarWrite,
-    close_entry,
-    enter_sidecar,
+    close_entries,
+    enter_sidecars,
     last_ratings,
     last_step,
     next_step,
-    strike_entry,
+    strike_entries,
 )
 
 
@@ -20,7 +20,7 @@ def outing(book, photos):
 
 def enter(book, outing, step, path, rating="4", before=None):
     write = SidecarWrite(step=step, path=path, before=before, after_sha256="0" * 64, rating=rating)
-    return enter_sidecar(book, outing.id, write)
+    return enter_sidecars(book, outing.id, [write])[0]
 
 
 def test_entries_of_the_last_step_come_back_latest_first(book, outing, photos):
@@ -38,10 +38,10 @@ def test_what_was_undone_or_struck_is_left_out(book, outing, photos):
     first = enter(book, outing, 1, photos / "a.xmp", "2")
     second = enter(book, outing, 2, photos / "a.xmp", "4")
     assert last_ratings(book) == {photos / "a.xmp": "4"}
-    close_entry(book, second)
+    close_entries(book, [second])
     assert last_ratings(book) == {photos / "a.xmp": "2"}
     assert [one.id for one in last_step(book, outing.id)] == [first]
-    strike_entry(book, first)
+    strike_entries(book, [first])
     assert last_step(book, outing.id) == ()
     assert last_ratings(book) == {}
 

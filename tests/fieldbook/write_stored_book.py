@@ -16,7 +16,7 @@ from stillwing.fieldbook.frames import store_chunk
 from stillwing.fieldbook.listing import store_listing
 from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
-from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecar
+from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.frame import Burst
@@ -53,7 +53,7 @@ def write_stored_book(path: Path) -> None:
         draw_box(book, outing.id, ids[3], Box(10, 20, 300, 200))
         sidecar = FOLDER / "P00002.xmp"
         write = SidecarWrite(step=1, path=sidecar, before=b"<x/>", after_sha256="0" * 64, rating="4")
-        enter_sidecar(book, outing.id, write)
+        enter_sidecars(book, outing.id, [write])
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()

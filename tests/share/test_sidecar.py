@@ -9,7 +9,7 @@ import pytest
 
 from stillwing.errors import FieldBookError, InputError
 from stillwing.fieldbook.book import open_book
-from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecar, last_step
+from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars, last_step
 from stillwing.frames.chosen import Choice
 from stillwing.share import sidecar
 from stillwing.share.packet import marks_in
@@ -134,13 +134,14 @@ class TestOthers:
         assert sidecars(held.folder)["A0003.xmp"].decode() == packets.RICH
 
     def test_a_program_that_writes_at_the_same_moment_is_not_overwritten(self, held, monkeypatch):
-        enter = sidecar.enter_sidecar
+        enter = sidecar.enter_sidecars
 
-        def enter_while_another_writes(book, outing_id, write):
-            write.path.write_text(packets.RICH)
-            return enter(book, outing_id, write)
+        def enter_while_another_writes(book, outing_id, writes):
+            for write in writes:
+                write.path.write_text(packets.RICH)
+            return enter(book, outing_id, writes)
 
-        monkeypatch.setattr(sidecar, "enter_sidecar", enter_while_another_writes)
+        monkeypatch.setattr(sidecar, "enter_sidecars", enter_while_another_writes)
         run = write_sidecars(held.book, held.id)
         assert str(run.failed[0]).endswith("another program wrote it at the same time; run this again")
         assert set(sidecars(held.folder).values()) == {packets.RICH.encode()}
@@ -301,7 +302,7 @@ class TestUndo:
     def test_finds_nothing_to_do_where_the_program_stopped_before_it_wrote(self, held):
         path = held.folder / "A0001.xmp"
         write = SidecarWrite(step=1, path=path, before=None, after_sha256="0" * 64, rating="4")
-        enter_sidecar(held.book, held.id, write)
+        enter_sidecars(held.book, held.id, [write])
         assert undo_sidecars(held.book, held.id).failed == ()
         assert sidecars(held.folder) == {}
 

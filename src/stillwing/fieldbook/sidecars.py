@@ -1,6 +1,7 @@
 """A journal of the sidecars that were written, with what stood there before, so that each step can be taken back."""
 
 import zlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,16 +12,17 @@ from sqlalchemy.dialects.sqlite import insert
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.paths import stored_path
+from stillwing.fieldbook.pieces import pieces
 
 __all__ = [
     "SidecarEntry",
     "SidecarWrite",
-    "close_entry",
-    "enter_sidecar",
+    "close_entries",
+    "enter_sidecars",
     "last_ratings",
     "last_step",
     "next_step",
-    "strike_entry",
+    "strike_entries",
 ]
 
 
@@ -52,37 +54,48 @@ def next_step(book: FieldBook, outing_id: int) -> int:
         return (connection.execute(last).scalar_one() or 0) + 1
 
 
-def enter_sidecar(book: FieldBook, outing_id: int, write: SidecarWrite) -> int:
-    """Enter a sidecar that is about to be written, and return the entry's number."""
+def enter_sidecars(book: FieldBook, outing_id: int, writes: Sequence[SidecarWrite]) -> tuple[int, ...]:
+    """Enter sidecars that are about to be written, in one transaction, and return the entries' numbers in order."""
+    if not writes:
+        return ()
     with book.writing() as connection:
-        entry_id: int = connection.execute(
-            insert(schema.sidecar_write)
-            .values(
-                outing_id=outing_id,
-                step=write.step,
-                path=stored_path(write.path),
-                before=None if write.before is None else zlib.compress(write.before),
-                after_sha256=write.after_sha256,
-                rating=write.rating,
-                written_at=datetime.now(UTC).isoformat(),
-            )
-            .returning(schema.sidecar_write.c.id)
-        ).scalar_one()
-        return entry_id
+        return tuple(
+            connection.execute(
+                insert(schema.sidecar_write)
+                .values(
+                    outing_id=outing_id,
+                    step=write.step,
+                    path=stored_path(write.path),
+                    before=None if write.before is None else zlib.compress(write.before),
+                    after_sha256=write.after_sha256,
+                    rating=write.rating,
+                    written_at=datetime.now(UTC).isoformat(),
+                )
+                .returning(schema.sidecar_write.c.id)
+            ).scalar_one()
+            for write in writes
+        )
 
 
-def strike_entry(book: FieldBook, entry_id: int) -> None:
-    """Take out an entry whose sidecar could not be written."""
+def strike_entries(book: FieldBook, entries: Sequence[int]) -> None:
+    """Take out entries whose sidecars could not be written."""
+    if not entries:
+        return
     table = schema.sidecar_write
     with book.writing() as connection:
-        connection.execute(table.delete().where(table.c.id == entry_id))
+        for some in pieces(entries):
+            connection.execute(table.delete().where(table.c.id.in_(some)))
 
 
-def close_entry(book: FieldBook, entry_id: int) -> None:
-    """Note that what an entry tells of has been undone."""
+def close_entries(book: FieldBook, entries: Sequence[int]) -> None:
+    """Note that what these entries tell of has been undone."""
+    if not entries:
+        return
     table = schema.sidecar_write
     with book.writing() as connection:
-        connection.execute(table.update().where(table.c.id == entry_id).values(undone_at=datetime.now(UTC).isoformat()))
+        for some in pieces(entries):
+            undone = table.update().where(table.c.id.in_(some))
+            connection.execute(undone.values(undone_at=datetime.now(UTC).isoformat()))
 
 
 def last_step(book: FieldBook, outing_id: int) -> tuple[SidecarEntry, ...]:

@@ -52,7 +52,6 @@ def written_atomically(path: Path, *, only_new: bool = False) -> Iterator[Path]:
                 with suppress(FileNotFoundError):
                     draft.chmod(place.stat().st_mode & 0o7777)
                 draft.replace(place)
-            _flush_to_disk(place.parent)
     finally:
         with suppress(OSError):
             draft.unlink(missing_ok=True)
@@ -80,10 +79,9 @@ def _told_apart(path: Path) -> Iterator[None]:
         raise WriteFailed(path, f"cannot be written: {error.strerror or error}") from error
 
 
-def _flush_to_disk(place: Path) -> None:
-    if os.name == "nt" and place.is_dir():
-        return  # Windows has no handle on a folder; it keeps its own order of writes.
-    descriptor = os.open(place, os.O_RDWR if place.is_file() else os.O_RDONLY)
+def _flush_to_disk(file: Path) -> None:
+    # Before the rename: else a power cut may leave the new name with nothing behind it.
+    descriptor = os.open(file, os.O_RDWR)
     try:
         os.fsync(descriptor)
     finally:

@@ -29,12 +29,12 @@ from stillwing.fieldbook.choices import StandingChoice, standing_choices
 from stillwing.fieldbook.sidecars import (
     SidecarEntry,
     SidecarWrite,
-    close_entry,
-    enter_sidecar,
+    close_entries,
+    enter_sidecars,
     last_ratings,
     last_step,
     next_step,
-    strike_entry,
+    strike_entries,
 )
 from stillwing.frames.chosen import Choice
 from stillwing.share.atomic import write_atomically
@@ -82,6 +82,15 @@ class SidecarUndo:
     failed: tuple[WriteFailed, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A sidecar that is to be written."""
+
+    sidecar: Sidecar
+    write: SidecarWrite
+    packet: bytes
+
+
 def write_sidecars(
     book: FieldBook,
     outing_id: int,
@@ -116,7 +125,9 @@ def write_sidecars(
     choices = standing_choices(book, outing_id)
     ratings = last_ratings(book)
     step = next_step(book, outing_id)
-    written, unchanged, failed = [], [], []
+    wanted: list[_Wanted] = []
+    unchanged: list[Sidecar] = []
+    failed: list[WriteFailed] = []
     for choice, paths in zip(choices, sidecar_paths([one.files for one in choices]), strict=True):
         marks = _marks(choice, keywords)
         for path in paths:
@@ -125,17 +136,17 @@ def write_sidecars(
                 if before is None and marks == NOTHING_OF_OURS:
                     continue
                 packet, sidecar = _merged(path, before, marks, ratings.get(path), overrule=overrule_ratings)
-                if packet == before:
-                    unchanged.append(sidecar)
-                    continue
-                if not dry_run:
-                    after = hashlib.sha256(packet).hexdigest()
-                    write = SidecarWrite(step=step, path=path, before=before, after_sha256=after, rating=marks.rating)
-                    _write(book, outing_id, write, packet)
-                written.append(sidecar)
             except WriteFailed as error:
                 failed.append(error)
-    return SidecarRun(tuple(written), tuple(unchanged), tuple(failed))
+                continue
+            if packet == before:
+                unchanged.append(sidecar)
+            else:
+                after = hashlib.sha256(packet).hexdigest()
+                write = SidecarWrite(step=step, path=path, before=before, after_sha256=after, rating=marks.rating)
+                wanted.append(_Wanted(sidecar, write, packet))
+    written = wanted if dry_run else _write_all(book, outing_id, wanted, failed)
+    return SidecarRun(tuple(one.sidecar for one in written), tuple(unchanged), tuple(failed))
 
 
 def undo_sidecars(book: FieldBook, outing_id: int) -> SidecarUndo:
@@ -144,16 +155,17 @@ def undo_sidecars(book: FieldBook, outing_id: int) -> SidecarUndo:
     A sidecar is put back as it was, or removed where there was none. Where another program has written it since, only
     our marks in it are taken back. One that cannot be written fails, and a further undo tries it again.
     """
-    restored, failed = [], []
+    done: list[SidecarEntry] = []
+    failed: list[WriteFailed] = []
     for entry in last_step(book, outing_id):
         try:
             _take_back(entry)
         except WriteFailed as error:
             failed.append(error)
         else:
-            close_entry(book, entry.id)
-            restored.append(entry.path)
-    return SidecarUndo(tuple(restored), tuple(failed))
+            done.append(entry)
+    close_entries(book, [entry.id for entry in done])
+    return SidecarUndo(tuple(entry.path for entry in done), tuple(failed))
 
 
 def sidecar_paths(shots: Sequence[Sequence[Path]]) -> list[tuple[Path, ...]]:
@@ -217,17 +229,27 @@ def _merged(
     return merged.packet, Sidecar(path, text, before is None, merged.kept_rating, merged.kept_description)
 
 
-def _write(book: FieldBook, outing_id: int, write: SidecarWrite, packet: bytes) -> None:
-    entry_id = enter_sidecar(book, outing_id, write)
-    try:
-        if _read(write.path) != write.before:
-            raise WriteFailed(
-                write.path, "left as it is, for another program wrote it at the same time; run this again"
-            )
-        write_atomically(write.path, packet)
-    except WriteFailed:
-        strike_entry(book, entry_id)
-        raise
+def _write_all(book: FieldBook, outing_id: int, wanted: Sequence[_Wanted], failed: list[WriteFailed]) -> list[_Wanted]:
+    """Write sidecars, the journal first, and return those written; the others are added to ``failed``."""
+    entries = enter_sidecars(book, outing_id, [one.write for one in wanted])
+    written, struck = [], []
+    for entry, one in zip(entries, wanted, strict=True):
+        try:
+            _write(one)
+        except WriteFailed as error:
+            failed.append(error)
+            struck.append(entry)
+        else:
+            written.append(one)
+    strike_entries(book, struck)
+    return written
+
+
+def _write(wanted: _Wanted) -> None:
+    path = wanted.write.path
+    if _read(path) != wanted.write.before:
+        raise WriteFailed(path, "left as it is, for another program wrote it at the same time; run this again")
+    write_atomically(path, wanted.packet)
 
 
 def _take_back(entry: SidecarEntry) -> None:

@@ -128,10 +128,12 @@ class Edits:
         at = max(element.inside, len(self.text[: element.end].rstrip()))
         has_own_line = b"\n" in self.text[at : element.end]
         indent = self._indent(element.end) if has_own_line else self._indent(element.start)
-        lines = "".join(f"\n{indent} {one}" for one in new)
+        beside = self._indent(element.children[-1].start) if element.children else ""
+        lines = "".join(f"\n{beside or indent + ' '}{one}" for one in new)
         return at, at, (lines if has_own_line else f"{lines}\n{indent}").encode()
 
     def _indent(self, offset: int) -> str:
+        """Return the white space at the head of the line in which ``offset`` stands."""
         line = self.text[self.text.rfind(b"\n", 0, offset) + 1 : offset]
         return line[: len(line) - len(line.lstrip())].decode()
 
