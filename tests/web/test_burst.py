@@ -53,7 +53,7 @@ def test_tiny_animals_are_enlarged_four_times_at_most() -> None:
 @pytest.mark.parametrize(
     ("shown", "number"),
     [
-        (burst(frame(0, 3.0), frame(1, 1.0), frame(2, 2.0, choice=Choice.KEEP)), 3),
+        (burst(frame(0, 3.0, choice=Choice.KEEP), frame(1, 1.0), frame(2, 2.0, choice=Choice.KEEP)), 3),
         (burst(frame(0, 3.0), frame(1, 1.0)), 2),
         (burst(frame(0), frame(1)), 1),
     ],

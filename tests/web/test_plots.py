@@ -2,6 +2,7 @@
 
 import gzip
 import json
+import math
 import re
 from itertools import pairwise
 from typing import Any
@@ -47,8 +48,8 @@ def test_sharper_frames_stand_higher_and_equal_ratios_equally_far_apart() -> Non
     assert ys == sorted(ys, reverse=True)
     steps = [above - below for above, below in pairwise(ys)]
     assert steps == pytest.approx([steps[0]] * 3, rel=1e-3)
-    # 0.5 px at the top to 16 px at the bottom are five octaves over the plot's 240 px.
-    assert steps[0] == pytest.approx(240 / 5, rel=1e-3)
+    # From 0.35 px at the top to 16 px at the bottom over the plot's 240 px.
+    assert steps[0] == pytest.approx(240 / math.log2(16 / 0.35), rel=1e-3)
 
 
 def test_a_frame_without_an_animal_breaks_the_line() -> None:

@@ -25,14 +25,14 @@ def test_columns_have_one_row_per_animal_and_one_for_a_frame_without() -> None:
 
 def test_an_empty_burst_has_empty_columns() -> None:
     assert trace_columns(burst()).number == ()
-    assert sharpest(burst()) is None
+    assert sharpest(()) is None
 
 
 def test_the_drawn_burst_comes_back_as_it_was_drawn(drawn_trace: BurstTrace) -> None:
     columns = trace_columns(drawn_trace)
     assert len(columns.number) == 12
     assert columns.is_found == (True,) * 11 + (False,)
-    best = sharpest(drawn_trace)
+    best = sharpest(drawn_trace.frames)
     assert best is not None
     assert best.choice is Choice.KEEP
     assert duration_s(drawn_trace) == pytest.approx(11 * FRAME_INTERVAL_S)
@@ -49,6 +49,6 @@ def test_what_is_no_number_becomes_a_gap() -> None:
 
 
 def test_the_sharpest_is_the_first_of_equals() -> None:
-    best = sharpest(burst(frame(0, 3.0), frame(1, 1.5), frame(2, 1.5), frame(3, None)))
+    best = sharpest((frame(0, 3.0), frame(1, 1.5), frame(2, 1.5), frame(3, None)))
     assert best is not None
     assert best.number == 1

@@ -9,8 +9,8 @@ from stillwing.web.trace import lead
 
 __all__ = ["SHARP_PX", "blur_limit_px", "softest_px"]
 
-SHARP_PX = 0.5
-"""Top of the blur axis; a pixel's own box alone gives 0.29 px, and no lens reaches it."""
+SHARP_PX = 0.35
+"""Top of the blur axis: a pixel's own box alone gives 0.29 px, and diffraction adds to it."""
 
 SOFT_PX = 16.0
 """Bottom of the blur axis where nothing asks for more; softer frames stand on the floor."""

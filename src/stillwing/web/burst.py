@@ -146,11 +146,9 @@ def burst_routes(desk: Desk) -> APIRouter:
 
 
 def first_number(trace: BurstTrace) -> int:
-    """Return the frame that a reader wants to see first: the first kept, else the sharpest, else the first."""
-    kept = [frame.number + 1 for frame in trace.frames if frame.choice is Choice.KEEP]
-    if kept:
-        return kept[0]
-    best = sharpest(trace)
+    """Return the frame that a reader wants to see first: the sharpest kept, else the sharpest, else the first."""
+    kept = tuple(frame for frame in trace.frames if frame.choice is Choice.KEEP)
+    best = sharpest(kept) or sharpest(trace.frames) or next(iter(kept), None)
     return 1 if best is None else best.number + 1
 
 

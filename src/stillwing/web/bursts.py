@@ -37,9 +37,15 @@ REMARKS_SHOWN = 4
 PER_FRAME = 22
 """CSS px between frames on a trace; a burst too long for the window is pressed together by the page."""
 
+PER_CUT = 44
+"""CSS px that a cut-out on the curve wants at least."""
+
 LEAST_WIDTH = 220
 PLOT_EDGES = 60
 """CSS px beside the plot itself, as in ``bursts.js``."""
+
+HEIGHT, HEIGHT_WITHOUT_CUTS = 280, 196
+"""CSS px of a trace, with and without the lane for cut-outs above it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +80,8 @@ class BurstLine:
     remarks: tuple[Remark, ...]
     n_more_remarks: int
     plot_width: int
-    """Room for the trace where the window has it. [CSS px]"""
+    """Room for the trace where the window has it, with ``plot_height``. [CSS px]"""
+    plot_height: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +200,7 @@ def bursts_routes(desk: Desk) -> APIRouter:
 
 
 def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace) -> BurstLine:
-    remarks = _remarks(outing_id, trace)
+    remarks, cuts = _remarks(outing_id, trace), curve_cuts(outing_id, trace)
     return BurstLine(
         summary.id,
         number,
@@ -209,10 +216,11 @@ def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace)
         summary.sharpest_blur_px,
         spoken(trace),
         trace_columns(trace),
-        curve_cuts(outing_id, trace),
+        cuts,
         remarks[:REMARKS_SHOWN],
         max(0, len(remarks) - REMARKS_SHOWN),
-        max(LEAST_WIDTH, PER_FRAME * summary.n_frames + PLOT_EDGES),
+        PLOT_EDGES + max(LEAST_WIDTH, PER_FRAME * summary.n_frames, PER_CUT * len(cuts)),
+        HEIGHT if cuts else HEIGHT_WITHOUT_CUTS,
     )
 
 
@@ -225,7 +233,7 @@ def _overview_plot(book: FieldBook, outing_id: int) -> str:
 def _remarks(outing_id: int, trace: BurstTrace) -> tuple[Remark, ...]:
     kept = [frame for frame in trace.frames if frame.choice is Choice.KEEP]
     if not kept:
-        best = sharpest(trace)
+        best = sharpest(trace.frames)
         kept = [] if best is None else [best]
     return tuple(
         Remark(

@@ -35,7 +35,7 @@ class CurveCut:
 def curve_cuts(outing_id: int, trace: BurstTrace) -> tuple[CurveCut, ...]:
     """Return the cut-outs of the kept frames whose blur is known, in order of frame; of the sharpest where none is."""
     kept = [frame for frame in trace.frames if frame.choice is Choice.KEEP]
-    best = sharpest(trace)
+    best = sharpest(trace.frames)
     cuts = []
     for frame in kept or ([] if best is None else [best]):
         animal = lead(frame)

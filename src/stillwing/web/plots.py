@@ -92,7 +92,7 @@ def trace_plot() -> Plot:
             _band(), _cursor(), whiskers, line.encode(**x, **y), points,
             ring, crossed.encode(**x, **y), nothing.encode(**x, **floor), plain.encode(**x, **above_floor),
         ),
-        first=1, last=10, step=1, current=0, limit_px=2, sharp_px=0.5, soft_px=16,
+        first=1, last=10, step=1, current=0, limit_px=2, sharp_px=0.35, soft_px=16,
     )  # fmt: skip
 
 
@@ -201,7 +201,7 @@ def _outing_plot(x: alt.X) -> Plot:
             _band(), points, kept.encode(x=x, y=y, strokeDash=dash), now.encode(x=x, y=y),
             nothing.encode(x=x, y=alt.value(_signal("height")), y2=alt.value(_signal("height - 8"))),
         ),
-        first=1, last=10, from_ms=0, to_ms=1, current=0, limit_px=2, sharp_px=0.5, soft_px=16,
+        first=1, last=10, from_ms=0, to_ms=1, current=0, limit_px=2, sharp_px=0.35, soft_px=16,
     )  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """The figures behind a trace plot."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
@@ -41,14 +42,14 @@ def lead(frame: TraceFrame) -> TraceAnimal | None:
     return frame.animals[0] if frame.animals else None
 
 
-def sharpest(trace: BurstTrace) -> TraceFrame | None:
-    """Return the frame of least blur, or ``None`` where none was measured."""
-    blurs = [
-        (animal.blur.blur_px, frame.number)
-        for frame in trace.frames
+def sharpest(frames: Sequence[TraceFrame]) -> TraceFrame | None:
+    """Return the frame of least blur, the first of equals; ``None`` where none was measured."""
+    measured = [
+        (animal.blur.blur_px, frame)
+        for frame in frames
         if (animal := lead(frame)) is not None and animal.blur is not None
     ]
-    return trace.frames[min(blurs)[1]] if blurs else None
+    return min(measured, key=lambda one: one[0])[1] if measured else None
 
 
 def trace_columns(trace: BurstTrace) -> TraceColumns:

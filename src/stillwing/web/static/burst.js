@@ -5,7 +5,7 @@ import { openOriginal } from "./original.js";
 import { ask, listenToKeys, say, send } from "./page.js";
 import { drawPlot, labelStep, rows } from "./plot.js";
 
-const LANE = 84;
+const LANE = 88;
 const EDGE = { left: 50, right: 16, bottom: 40 };
 const THUMB = 22; // CSS px, as in burst.css
 
@@ -74,7 +74,7 @@ function hangCuts() {
     element.append(picture);
     return { element, ...cut };
   });
-  hang(plots.trace, hung, trace.querySelector(".hanging"), LANE);
+  hang(plots.trace, hung, trace.querySelector(".hanging"));
 }
 
 function refreshPlots() {

@@ -4,7 +4,7 @@ import { hang } from "./curve.js";
 import { listenToKeys, say } from "./page.js";
 import { drawPlot, labelStep, rows } from "./plot.js";
 
-const LANE = 76;
+const LANE = { withCuts: 84, without: 10 }; // CSS px above the plot
 const EDGE = { left: 46, right: 14, bottom: 40 };
 
 const list = document.getElementById("bursts");
@@ -12,7 +12,8 @@ const scale = { sharp_px: Number(list.dataset.sharp), soft_px: Number(list.datas
 
 function room(place) {
   const width = place.clientWidth - EDGE.left - EDGE.right;
-  return { ...EDGE, top: LANE, width, height: place.clientHeight - LANE - EDGE.bottom };
+  const top = place.querySelector(".cut-on-curve") ? LANE.withCuts : LANE.without;
+  return { ...EDGE, top, width, height: place.clientHeight - top - EDGE.bottom };
 }
 
 const plots = new Map();
@@ -37,7 +38,7 @@ function hangCuts(place, plot) {
     const { number, blur, width, height } = element.dataset;
     return { element, number: Number(number), blur_px: Number(blur), width: Number(width), height: Number(height) };
   });
-  hang(plot, cuts, layer, LANE);
+  hang(plot, cuts, layer);
 }
 
 function letGo(place) {

@@ -31,31 +31,36 @@ function place(group, room) {
   return Math.max(0, Math.min(room - group.width, group.sum / group.n - group.width / 2));
 }
 
+const SLANT = 14; // CSS px between the cut-outs and the plot, in which a line finds its way to its frame
+
 /**
- * Hang `cuts` ({number, blur_px, element, width, height}) on `plot`, in the lane of `laneHeight` px above it.
+ * Hang `cuts` ({number, blur_px, element, width, height}) in the lane above `plot`.
  * Elements are made by the page; only their places are set here.
  */
-export function hang(plot, cuts, layer, laneHeight) {
+export function hang(plot, cuts, layer) {
   layer.replaceChildren();
+  if (!cuts.length) return;
   const room = layer.clientWidth;
-  const shrink = Math.min(1, (room - 4 * cuts.length) / cuts.reduce((sum, cut) => sum + cut.width, 1));
+  const laneHeight = plot.room.top - SLANT;
+  const shrink = Math.min(1, (room - 4 * cuts.length) / cuts.reduce((sum, cut) => sum + cut.width, 0));
   const sizes = cuts.map((cut) => [cut.width * shrink, cut.height * shrink]);
   const lefts = spread(cuts.map((cut) => plot.x(cut.number)), sizes.map(([width]) => width), room);
   cuts.forEach((cut, i) => {
     const [width, height] = sizes[i];
-    const top = laneHeight - height;
     Object.assign(cut.element.style, {
-      left: `${lefts[i]}px`, top: `${top}px`, width: `${width}px`, height: `${height}px`,
+      left: `${lefts[i]}px`, top: `${laneHeight - height}px`, width: `${width}px`, height: `${height}px`,
     });
-    layer.append(leader(lefts[i] + width / 2, laneHeight, plot.x(cut.number), plot.y(cut.blur_px) - 9), cut.element);
+    const x = plot.x(cut.number);
+    layer.append(line(lefts[i] + width / 2, laneHeight, x, plot.room.top), line(x, plot.room.top, x, plot.y(cut.blur_px) - 9), cut.element);
   });
 }
 
-function leader(fromX, fromY, toX, toY) {
-  const line = document.createElement("span");
-  line.className = "leader";
-  const length = Math.hypot(toX - fromX, toY - fromY);
+function line(fromX, fromY, toX, toY) {
+  const element = document.createElement("span");
+  element.className = "leader";
   const turn = Math.atan2(toY - fromY, toX - fromX) - Math.PI / 2;
-  Object.assign(line.style, { left: `${fromX}px`, top: `${fromY}px`, height: `${Math.max(0, length)}px`, transform: `rotate(${turn}rad)` });
-  return line;
+  Object.assign(element.style, {
+    left: `${fromX}px`, top: `${fromY}px`, height: `${toY > fromY ? Math.hypot(toX - fromX, toY - fromY) : 0}px`, transform: `rotate(${turn}rad)`,
+  });
+  return element;
 }
