@@ -20,12 +20,12 @@ WORTH_A_SLICE = 0.22
 class Canvas:
     """Premultiplied light ``rgba`` and ``cover`` over the part of the frame that the animal can reach.
 
-    ``whole_cover`` sums the cover beyond the frame's edge too.
+    ``whole_cover`` sums the cover of all pieces, ``shown_cover`` what of it lies within the frame.
     """
 
     def __init__(self, pieces: list[Piece], camera: Camera, moment: Moment, length_m: float) -> None:
         self.camera, self.moment, self.length_m = camera, moment, length_m
-        self.whole_cover = 0.0
+        self.whole_cover = self.shown_cover = 0.0
         boxes = np.array([self._box(piece) for piece in pieces])
         x0, y0 = np.maximum(boxes[:, :2].min(0), 0)
         x1, y1 = np.minimum(boxes[:, 2:].max(0), (camera.width_px, camera.height_px))
@@ -89,6 +89,7 @@ class Canvas:
         excess = np.maximum(spread[..., 3:4], 1)
         rgba = spread[..., :4] / excess
         self.rgba[here] = rgba + self.rgba[here] * (1 - rgba[..., 3:4])
+        self.shown_cover += float(np.clip(spread[..., 4], 0, 1).sum())
         self.cover[here] = np.maximum(self.cover[here], np.clip(spread[..., 4], 0, 1))
 
     def _sliced(self, stack: Floats, distance: Floats, fine: int) -> Floats:

@@ -55,7 +55,7 @@ def see(scene: Scene, actor: Actor, frame_start_s: float) -> Seen | None:
         return None
     body = next(piece.layer for piece in pieces if piece.layer.name == "body")
     truth = truth_of(camera, actor, moment, pose, body, phases, fine)
-    share = min(1.0, float(canvas.cover.sum()) / canvas.whole_cover)
+    share = min(1.0, canvas.shown_cover / canvas.whole_cover)
     return Seen(
         canvas.rgba[..., :3], canvas.rgba[..., 3], canvas.cover, canvas.x, canvas.y, moment.distance_m, share, truth
     )

@@ -26,10 +26,13 @@ def kernel(disc_px: float, sigma_px: float, path_px: NDArray[np.float64]) -> Flo
     at = path_px * FINE + middle
     low = np.floor(at).astype(int)
     part = at - low
+    # Each step between two points counts alike: the first and the last point end only one step.
+    stay = np.ones(len(at))
+    stay[[0, -1]] = 0.5
     for dx in (0, 1):
         for dy in (0, 1):
             weight = np.abs(1 - dx - part[:, 0]) * np.abs(1 - dy - part[:, 1])
-            np.add.at(fine, (low[:, 1] + dy, low[:, 0] + dx), weight.astype(np.float32))
+            np.add.at(fine, (low[:, 1] + dy, low[:, 0] + dx), (weight * stay).astype(np.float32))
     radius = disc_px * FINE / 2
     if radius > 0.5:
         n = int(np.ceil(radius)) + 1

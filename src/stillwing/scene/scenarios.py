@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from stillwing.errors import OutsideModel, UnknownThing
 from stillwing.optics.framing import focus_distance_for
-from stillwing.scene.actors import Actor, Scene, pose_at, position_at
+from stillwing.scene.actors import Actor, Scene, pan_at, pose_at, position_at
 from stillwing.scene.animals.draw import KINDS, build_animal, random_light
 from stillwing.scene.animals.pose import Light, body_to_camera
 from stillwing.scene.animals.sprite import Part
@@ -153,6 +153,11 @@ class _Draft:
         y = self.rng.normal(0, spread) * self.camera.height_px / scale
         return np.array([x, y, self.focus])
 
+    def depth_wander(self, low: float, high: float) -> Reals:
+        """Return a slow wandering through the focal plane, ``low`` to ``high`` times the depth of a 6 px disc. [m]"""
+        reach = self.depth_m * float(self.rng.uniform(low, high))
+        return wobble(self.rng, self.times, reach, (0.4, 2.5)) + float(self.rng.normal(0, 0.4)) * reach
+
     def shake(self, px_per_s: float) -> Reals:
         """Return the small motion of a hand-held camera, shape (n, 2). [px]"""
         return np.stack([wobble(self.rng, self.times, px_per_s / (2 * np.pi * 2.0), (0.7, 7)) for _ in (0, 1)], 1)
@@ -219,9 +224,9 @@ _ALL = ("dragonfly", "dragonfly", "damselfly", "bird")
 
 def _hover(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     d = _Draft(camera, n, seed, wishes, ("dragonfly", "dragonfly", "damselfly"), (0.10, 0.45))
-    drift = max(0.25 * d.length_m, 0.35 * d.depth_m)
+    drift = float(d.rng.uniform(0.15, 0.6)) * d.length_m
     path = hover(d.rng, d.times, d.off_axis(), drift)
-    path[:, 2] = d.focus + (path[:, 2] - d.focus) * min(1.0, 1.2 * d.depth_m / drift)
+    path[:, 2] = d.focus + d.depth_wander(0.5, 2.5)
     return d.done("hover", (d.actor(path, d.rng.uniform(0, 360)),), d.shake(120))
 
 
@@ -233,20 +238,29 @@ def _pass(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     velocity = speed * np.array([sign * np.cos(lean), float(d.rng.normal(0, 0.06)), -np.sin(lean)])
     # Out of the plane a pass of a second may leave the depth of field far behind: the camera follows focus in part.
     velocity[2] = float(np.clip(velocity[2], -8 * d.depth_m / d.duration, 8 * d.depth_m / d.duration))
-    path = straight(d.times, d.off_axis(0.05), velocity, float(d.rng.uniform(0.3, 0.7)) * d.duration)
+    path = straight(d.times, d.off_axis(0.05), velocity, 0.5 * d.duration)
     path[:, 1] += wobble(d.rng, d.times, 0.05 * d.length_m, (1, 5))
-    pan = _following(d, path, quality=float(d.rng.uniform(0.85, 0.97)))
+    pan = _following(d, path)
     yaw = np.degrees(np.arctan2(-velocity[2], velocity[0]))
     return d.done("pass", (d.actor(path, float(yaw)),), pan)
 
 
-def _following(d: _Draft, path: Reals, quality: float) -> Reals:
-    """Return the turning of a photographer who follows the animal with a share of its speed, unsteadily."""
+def _following(d: _Draft, path: Reals) -> Reals:
+    """Return the turning of a photographer who follows: a share of a frame behind over the burst, unsteadily.
+
+    The unsteadiness makes the motion blur: a tenth of a frame back and forth twice a second is a frame a second.
+    """
     scale = px_per_metre(d.camera, d.focus)
-    steady = path[:, :2] * scale * quality
-    middle = len(steady) // 2
-    lag = np.stack([wobble(d.rng, d.times, 0.035 * d.camera.width_px, (0.4, 2.0)) for _ in (0, 1)], 1)
-    return np.asarray(steady - steady[middle] + lag, np.float64)
+    way = path[:, :2] * scale
+    # The path crosses the frame's middle half way through the burst: there both agree.
+    middle = int(np.abs(d.times - 0.5 * d.duration).argmin())
+    whole = float(np.linalg.norm(way[-1] - way[0]))
+    lost = min(0.3, float(d.rng.uniform(0.0, 0.8)) * d.camera.width_px / max(whole, 1.0)) * float(d.rng.choice([-1, 1]))
+    unsteady = float(np.exp(d.rng.uniform(np.log(0.012), np.log(0.14)))) * d.camera.width_px
+    lag = np.stack([wobble(d.rng, d.times, unsteady * s, (0.6, 4.0)) for s in (1.0, 0.5)], 1)
+    jerks = float(d.rng.uniform(0, 0.10)) * d.camera.width_px
+    lag += np.stack([wobble(d.rng, d.times, jerks * s, (2.5, 6.0)) for s in (1.0, 0.35)], 1)
+    return np.asarray((way - way[middle]) * (1 - lost) + lag, np.float64)
 
 
 def _take_off(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
@@ -283,7 +297,8 @@ def _landing(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
 
 def _tandem(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     d = _Draft(camera, n, seed, wishes, _INSECTS, (0.10, 0.22))
-    path = hover(d.rng, d.times, d.off_axis(0.08), 0.4 * d.depth_m)
+    path = hover(d.rng, d.times, d.off_axis(0.08), 0.2 * d.length_m)
+    path[:, 2] = d.focus + d.depth_wander(0.3, 1.5)
     yaw = float(d.rng.uniform(-50, 50) + 180 * d.rng.integers(2))
     first = d.actor(path, yaw)
     first = replace(first, angles_deg=first.angles_deg * [1, 0.2, 0.5] + [0, 4, 0], elevation_deg=10.0)
@@ -297,7 +312,7 @@ def _tandem(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
 def _perched(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     d = _Draft(camera, n, seed, wishes, _ALL, (0.12, 0.55))
     at = d.off_axis(0.10)
-    at[2] += float(d.rng.normal(0, 0.35 * d.depth_m))
+    at[2] += float(d.rng.normal(0, 0.6 * d.depth_m))
     path = sitting(d.rng, d.times, at, 0.05 * d.length_m)
     actor = d.actor(path, float(d.rng.uniform(0, 360)), beating=0.0)
     return d.done(
@@ -319,7 +334,7 @@ def _sky_bird(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     path[:, 1] += wobble(d.rng, d.times, 0.15 * d.length_m, (1, 4))
     yaw = float(np.degrees(np.arctan2(-velocity[2], velocity[0])))
     actor = replace(d.actor(path, yaw), elevation_deg=float(d.rng.uniform(-45, -8)))
-    return d.done("bird crossing the sky", (actor,), _following(d, path, float(d.rng.uniform(0.88, 0.98))))
+    return d.done("bird crossing the sky", (actor,), _following(d, path))
 
 
 def _empty(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
@@ -333,7 +348,12 @@ def _edge(camera: Camera, n: int, seed: int, wishes: Wishes) -> Scene:
     scene = _hover(camera, n, seed, wishes)
     rng = np.random.default_rng([seed, 91])
     side = np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])[int(rng.integers(4))]
-    shift = side * (scene.camera.width_px * 0.46, scene.camera.height_px * 0.46) * rng.uniform(0.85, 1.1)
+    middle_s = np.array([n / camera.frames_per_s / 2])
+    scale = px_per_metre(scene.camera, scene.camera.focus_distance_m)
+    at = position_at(scene.actors[0], middle_s)[0, :2] * scale - pan_at(scene, middle_s)[0]
+    # In the middle of the burst the animal's middle is on the frame's edge or a little inside it.
+    edge = side * (scene.camera.width_px / 2, scene.camera.height_px / 2) * rng.uniform(0.9, 1.0)
+    shift = at * np.abs(side) - edge
     return replace(scene, scenario="frame edge", pan_px=scene.pan_px + shift)
 
 
