@@ -129,5 +129,6 @@ def look_through(home):
         for link in re.findall(r'(?:href|src|data-[\w-]+)="([^"#]+)"', body):
             found = urllib.parse.urljoin(address, link)
             if found.startswith(home) and found not in seen and found not in waiting:
-                waiting.append(found)
+                # Pictures first: they are what opens the originals.
+                waiting.insert(0 if found.endswith(".jpg") else len(waiting), found)
     return seen
