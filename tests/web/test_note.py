@@ -8,6 +8,10 @@ from pathlib import Path
 import httpx
 import pytest
 
+from stillwing.errors import UnreadableFrame
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.frames import store_chunk
+from stillwing.frames.chunk import MEASURED_BY
 from stillwing.web.note import BLUR_STEPS_PX, blur_step, shown_size
 
 from .conftest import serving
@@ -81,3 +85,15 @@ def test_a_missing_original_is_a_sentence(drawn: Drawn, tmp_path: Path) -> None:
 def test_a_whole_picture_keeps_its_shape() -> None:
     assert shown_size(frame(0), 300) == (300, 200)
     assert shown_size(frame(0, width_px=None), 96)[1] == 96
+
+
+def test_a_frame_that_could_not_be_measured_says_why(drawn: Drawn, tmp_path: Path) -> None:
+    bad = drawn.bursts[0].frames[5].path
+    with open_book(drawn.book_path) as book:
+        store_chunk(book, drawn.outing_id, (), [UnreadableFrame(bad, "not a complete JPEG")], code_version=MEASURED_BY)
+    with serving(drawn, tmp_path / "cache") as pages:
+        shown = httpx.get(f"{pages.burst()}/notes/6").text
+        burst = httpx.get(pages.burst(), headers=JSON).json()
+    assert "This frame has not been measured: not a complete JPEG." in shown
+    assert burst["trace"]["is_measured"][5] is False
+    assert burst["plate"][5]["blur_words"] == "not measured"

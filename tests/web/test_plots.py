@@ -13,6 +13,7 @@ import vl_convert
 from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plots_mark
 
 ROW = {
+    "is_measured": True,
     "is_found": True,
     "is_lead": True,
     "choice": "leave",

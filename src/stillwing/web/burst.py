@@ -58,6 +58,7 @@ class PlateItem:
     width: int
     """CSS px, as ``height``."""
     height: int
+    is_measured: bool
     is_found: bool
     blur: Blur | None
     blur_words: str
@@ -90,6 +91,8 @@ class BurstPage:
     frame_height_px: int | None
     trace: TraceColumns
     cuts: tuple[CurveCut, ...]
+    has_way: bool
+    """An animal was found in some frame, so that its way across the picture can be drawn."""
     plate: tuple[PlateItem, ...]
     plate_scale: PlateScale
     note: FrameNote
@@ -123,6 +126,7 @@ def burst_page(desk: Desk, outing: Outing, trace: BurstTrace, number: int | None
         None if first is None else first.height_px,
         trace_columns(trace),
         curve_cuts(outing.id, trace),
+        any(frame.animals for frame in trace.frames),
         tuple(_plate_item(outing.id, trace, frame, scale.scale) for frame in trace.frames),
         scale,
         note_of(desk, outing.id, trace, number or first_number(trace)),
@@ -180,6 +184,7 @@ def _plate_item(outing_id: int, trace: BurstTrace, frame: TraceFrame, scale: flo
         cut_href(frame, animal, "plate"),
         width,
         height,
+        frame.is_measured,
         animal is not None,
         None if animal is None else animal.blur,
         told,

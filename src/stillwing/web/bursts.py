@@ -69,6 +69,7 @@ class BurstLine:
     taken_at: datetime | None
     duration_s: float | None
     n_frames: int
+    n_measured: int
     n_found: int
     n_keep: int
     n_spare: int
@@ -209,6 +210,7 @@ def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace)
         summary.taken_at,
         duration_s(trace),
         summary.n_frames,
+        summary.n_measured,
         summary.n_found,
         summary.n_keep,
         summary.n_spare,

@@ -9,6 +9,7 @@ from fastapi.responses import Response
 
 from stillwing.errors import UnknownThing
 from stillwing.fieldbook.frames import measured_frame
+from stillwing.fieldbook.outings import failures
 from stillwing.fieldbook.traces import BurstTrace, TraceFrame
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Animal, Blur, Box, FocusMap, MeasuredFrame
@@ -93,6 +94,8 @@ class FrameNote:
     reason: str
     usable_words: str
     is_measured: bool
+    failure: str
+    """Why the last run could not measure it; empty where it could, or where none has tried."""
     from_preview: bool
     animals: tuple[AnimalNote, ...]
     drawn: Box | None
@@ -104,7 +107,9 @@ class FrameNote:
     whole_height: int
 
 
-def frame_note(measured: MeasuredFrame | None, outing_id: int, trace: BurstTrace, number: int) -> FrameNote:
+def frame_note(
+    measured: MeasuredFrame | None, outing_id: int, trace: BurstTrace, number: int, failure: str = ""
+) -> FrameNote:
     """Return the note on frame ``number`` of a burst, from 1; ``measured`` is ``None`` where it was not measured."""
     frame = trace.frames[number - 1]
     first = trace.frames[0].taken_at
@@ -126,6 +131,7 @@ def frame_note(measured: MeasuredFrame | None, outing_id: int, trace: BurstTrace
         frame.reason,
         _usable_words(frame),
         frame.is_measured,
+        failure,
         frame.from_preview,
         () if measured is None else tuple(_animal_note(frame, i, one) for i, one in enumerate(measured.animals)),
         frame.drawn,
@@ -141,7 +147,8 @@ def note_of(desk: Desk, outing_id: int, trace: BurstTrace, number: int) -> Frame
         raise UnknownThing(f"the burst {trace.name} has {len(trace.frames)} frames, so none with number {number}")
     frame = trace.frames[number - 1]
     measured = measured_frame(desk.book, frame.id) if frame.is_measured else None
-    return frame_note(measured, outing_id, trace, number)
+    failure = "" if frame.is_measured else _failure(desk, outing_id, frame)
+    return frame_note(measured, outing_id, trace, number, failure)
 
 
 def note_routes(desk: Desk) -> APIRouter:
@@ -167,6 +174,10 @@ def shown_size(frame: TraceFrame, side: int) -> tuple[int, int]:
 def blur_step(blur_px: float) -> int:
     """Return the step of the blur scale, 0 for sharp to 6 for soft."""
     return sum(blur_px >= edge for edge in BLUR_STEPS_PX)
+
+
+def _failure(desk: Desk, outing_id: int, frame: TraceFrame) -> str:
+    return next((one.reason for one in failures(desk.book, outing_id) if one.path == frame.path), "")
 
 
 def _animal_note(frame: TraceFrame, number: int, animal: Animal) -> AnimalNote:

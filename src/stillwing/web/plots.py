@@ -81,7 +81,9 @@ def trace_plot() -> Plot:
     crossed = measured.transform_filter("datum.is_lead && datum.choice == 'leave' && datum.is_decided").mark_point(
         shape=CROSS, size=90, stroke=_signal("ink"), strokeWidth=1.5, opacity=1
     )
-    nothing = frames.transform_filter("!datum.is_found").mark_rule(color=_signal("soft"), strokeWidth=2)
+    nothing = frames.transform_filter("datum.is_measured && !datum.is_found").mark_rule(
+        color=_signal("soft"), strokeWidth=2
+    )
     floor = {"y": alt.value(_signal("height")), "y2": alt.value(_signal("height - 8"))}
     plain = frames.transform_filter("datum.is_lead && datum.is_found && !isValid(datum.blur_px)").mark_point(
         filled=False, stroke=_signal("soft"), strokeWidth=1.5, size=30, opacity=1

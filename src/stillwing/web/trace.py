@@ -20,6 +20,7 @@ class TraceColumns:
     """The frame's number in the field book."""
     number: tuple[int, ...]
     """The frame's place in its burst, from 1."""
+    is_measured: tuple[bool, ...]
     is_found: tuple[bool, ...]
     is_lead: tuple[bool, ...]
     """The animal that stands for its frame; also a frame without any."""
@@ -78,6 +79,7 @@ def _row(frame: TraceFrame, animal: TraceAnimal | None, *, is_lead: bool) -> tup
     return (
         frame.id,
         frame.number + 1,
+        frame.is_measured,
         animal is not None,
         is_lead,
         None if frame.choice is None else frame.choice.value,

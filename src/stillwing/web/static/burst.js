@@ -27,19 +27,20 @@ const leadOf = (wanted) => figures.find((row) => row.number === wanted && row.is
 // Plots
 
 async function drawAll() {
-  for (const plot of Object.values(plots)) plot?.remove();
+  for (const plot of Object.values(plots)) if (plot) plot.remove();
   const width = trace.clientWidth - EDGE.left - EDGE.right;
   const frames = { first: 1, last, step: labelStep(last, width), current: number };
   const blur = { sharp_px: Number(page.sharp), soft_px: Number(page.soft), limit_px: Number(page.limit) };
   const size = document.getElementById("size");
   const path = document.getElementById("path");
-  path.style.height = `${pathRoom(path).height + 12 + EDGE.bottom}px`;
+  const hasWay = !path.closest("[hidden]");
+  if (hasWay) path.style.height = `${pathRoom(path).height + 12 + EDGE.bottom}px`;
   [plots.trace, plots.size, plots.path] = await Promise.all([
     drawPlot(trace.querySelector(".canvas"), "trace", { frames: figures }, { ...frames, ...blur },
       { ...EDGE, top: LANE, width, height: trace.clientHeight - LANE - EDGE.bottom }),
     drawPlot(size.querySelector(".canvas"), "size", { frames: figures }, { ...frames, largest_percent: largestPercent() },
       { ...EDGE, top: 10, width, height: size.clientHeight - 22 }),
-    drawPlot(path.querySelector(".canvas"), "path", { frames: figures },
+    hasWay && drawPlot(path.querySelector(".canvas"), "path", { frames: figures },
       { current: number, frame_width_px: Number(page.width), frame_height_px: Number(page.height) }, pathRoom(path)),
   ]);
   placeSlider();
@@ -78,14 +79,14 @@ function hangCuts() {
 }
 
 function refreshPlots() {
-  for (const name of ["trace", "size", "path"]) plots[name]?.figures("frames", structuredClone(figures));
+  for (const plot of Object.values(plots)) if (plot) plot.figures("frames", structuredClone(figures));
   if (plots.trace) hangCuts();
 }
 
 // Where we are
 
 function spoken(row) {
-  const blur = row.blur_px === null ? (row.is_found ? "blur not measured" : "no animal found") : `blur ${row.blur_px.toPrecision(2)} pixels`;
+  const blur = row.blur_px === null ? (row.is_found ? "blur not measured" : row.is_measured ? "no animal found" : "not measured") : `blur ${row.blur_px.toPrecision(2)} pixels`;
   const choice = row.choice ? `${row.choice} ${row.is_decided ? "decided" : "proposed"}` : "nothing proposed";
   return `frame ${row.number} of ${last}, ${blur}, ${choice}`;
 }
@@ -102,7 +103,7 @@ function go(wanted) {
 function show() {
   slider.value = number;
   slider.setAttribute("aria-valuetext", spoken(leadOf(number)));
-  for (const plot of Object.values(plots)) plot?.set("current", number);
+  for (const plot of Object.values(plots)) if (plot) plot.set("current", number);
   plate.querySelector("[aria-current]")?.removeAttribute("aria-current");
   plate.querySelector(`[data-number="${number}"]`)?.setAttribute("aria-current", "true");
 }
@@ -177,8 +178,9 @@ function refreshMarks() {
   const marks = document.getElementById("marks").content;
   for (const item of plate.querySelectorAll("a")) {
     const row = leadOf(Number(item.dataset.number));
-    const name = !row.is_found && !row.is_decided ? "none" : `${row.choice ?? "none"}${row.is_decided ? "-decided" : ""}`;
-    item.querySelector(".frame-mark").replaceChildren(marks.querySelector(`[data-mark="${name}"]`).firstElementChild.cloneNode(true));
+    const name = row.is_decided ? `${row.choice}-decided` : !row.is_found || !row.choice ? "none" : row.choice;
+    const mark = row.is_measured || row.is_decided ? [marks.querySelector(`[data-mark="${name}"]`).firstElementChild.cloneNode(true)] : [];
+    item.querySelector(".frame-mark").replaceChildren(...mark);
     item.setAttribute("aria-label", spoken(row));
     const line = document.querySelector(`tr[data-row="${row.number}"]`);
     line.querySelector(".choice-word").textContent = row.choice ?? "–";
