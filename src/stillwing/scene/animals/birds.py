@@ -234,16 +234,16 @@ def _body_paint(rng: np.random.Generator, look: _Plumage, texture_px: int) -> Ma
     base = colour_mix(base, look.throat, smoothstep(ls, 0.64, 0.74) * (1 - smoothstep(us, 0.26, 0.36)))
     stripe = np.exp(-(((ls - 0.335 - 0.10 * us) / 0.035) ** 4)) * (1 - smoothstep(us, 0.20, 0.27))
     base = colour_mix(base, look.stripe, np.clip(stripe, 0, 1).astype(np.float32))
-    tone, height = plumage(rng, (rows, cols), (0.030 * cols, 0.028 * cols))
+    tone, height, centre = plumage(rng, (rows, cols), (0.030 * cols, 0.028 * cols))
     # Feathers are small on the head and long on flank and belly.
-    fine_tone, fine_height = plumage(rng, (rows, cols), (0.013 * cols, 0.012 * cols))
+    fine_tone, fine_height, fine_centre = plumage(rng, (rows, cols), (0.013 * cols, 0.012 * cols))
     head = 1 - smoothstep(us, 0.20, 0.36)
     tone = tone + (fine_tone - tone) * head
     height = height + (fine_height - height) * head
     if look.streaks:
-        band = np.exp(-((((low * 9 + 1.5 * fractal(rng, (rows, cols), cols / 7, 2)) % 1 - 0.5) / 0.16) ** 2))
-        where = look.streaks * band * smoothstep(us, 0.26, 0.40) * (1 - smoothstep(ls, 0.78, 0.92))
-        base = base * (1 - 0.6 * where)[..., None]
+        middle = centre + (fine_centre - centre) * head
+        where = look.streaks * middle * (1 - smoothstep(ls, 0.78, 0.92))
+        base = np.asarray(base * (1 - 0.75 * where)[..., None], np.float32)
     base = base * np.clip(tone, 0.35, 1.7)[..., None]
     base *= (1 + 0.10 * fractal(rng, (rows, cols), cols / 5, 5))[..., None]
     return Material(np.clip(base, 0.004, 0.85).astype(np.float32), 0.8 * height, gloss=0.12, shininess=6.0, rough=1.0)
@@ -264,13 +264,13 @@ def bird(pose: Pose, seed: int, texture_px: int) -> Model:
     is_folded = pose.wing_spread < 0.5
     paint = _paint(seed, texture_px, is_folded)
     rng = np.random.default_rng([seed, 23])
-    start, end = 0.5 - look.bill_length, -0.5 + look.tail
+    start, end = 0.5 - look.bill_length, -0.5 + 0.80 * look.tail
     n = 60
     s = np.linspace(0, 1, n)
     lifted = 0.055 if pose.is_perched else 0.018
     knots = np.array([0.0, 0.03, 0.10, 0.18, 0.27, 0.36, 0.48, 0.60, 0.74, 0.88, 1.0])
-    up = np.interp(s, knots, [0.012, 0.045, 0.082, 0.096, 0.094, 0.108, 0.132, 0.138, 0.112, 0.066, 0.028])
-    side = np.interp(s, knots, [0.012, 0.040, 0.074, 0.086, 0.085, 0.104, 0.128, 0.132, 0.106, 0.064, 0.036])
+    up = np.interp(s, knots, [0.010, 0.045, 0.080, 0.093, 0.090, 0.102, 0.124, 0.127, 0.098, 0.052, 0.010])
+    side = np.interp(s, knots, [0.010, 0.040, 0.072, 0.084, 0.083, 0.100, 0.121, 0.122, 0.095, 0.056, 0.020])
     rise = np.interp(s, knots, [0.020, 0.024, 0.030, 0.034, 0.026, 0.008, -0.012, -0.018, -0.006, 0.008, 0.014]) * (
         lifted / 0.03
     )
@@ -284,6 +284,7 @@ def bird(pose: Pose, seed: int, texture_px: int) -> Model:
     barbs = (
         Hairs(2600, 0.016, None, (0.03, 0.97), backward=0.80, spread=0.22, width=0.0007, seed=seed),
         Hairs(500, 0.034, None, (0.40, 0.96), (0.28, 0.72), backward=0.82, spread=0.25, width=0.0007, seed=seed + 1),
+        Hairs(700, 0.060, None, (0.72, 0.99), backward=0.93, spread=0.12, width=0.0008, seed=seed + 2),
     )
     parts: list[Surface] = [
         Surface(
@@ -302,8 +303,8 @@ def bird(pose: Pose, seed: int, texture_px: int) -> Model:
         parts.append(
             Surface(f"eye_{name}", ball(at, (0.0175, 0.0075, 0.0175), 16, 22), paint["eye"], ((1.0, Part.HEAD),))
         )
-    root = np.array([end + 0.05, 0, float(spine[-1, 2]) + 0.004])
-    tail_length = look.tail + 0.05
+    root = np.array([end + 0.10, 0, float(spine[-5, 2]) + 0.006])
+    tail_length = 0.80 * look.tail + 0.10
     rear = np.array([-1.0, 0, -0.10 if pose.is_perched else 0.02])
     tail = leaf(
         root + np.array([0, -0.36 * tail_length, 0]),
@@ -334,12 +335,13 @@ def _folded(
     n, m = 18, 8
     u, v = np.meshgrid(np.linspace(0, 1, n), np.linspace(0, 1, m), indexing="ij")
     for sign, name in ((1, "left"), (-1, "right")):
-        x = 0.235 - length * u * 0.98
+        x = 0.205 - length * u * 0.96
         z = float(spine[24, 2]) + 0.105 - height * v * 0.9 + 0.015 * u
         # The wing lies on the flank: as far out as the body, less towards the back.
         half = np.interp(-x, -spine[:, 0], side)
         bulge = np.sqrt(np.clip(1 - ((z - spine[30, 2]) / 0.165) ** 2, 0.05, 1))
-        y = sign * (np.maximum(half * bulge, 0.018) + 0.012)
+        # In front it sinks under the breast feathers.
+        y = sign * (np.maximum(half * bulge, 0.018) + 0.014 * np.clip((u - 0.05) / 0.2, -0.4, 1))
         wings.append(
             Surface(f"wing_{name}", np.stack([x, y, z], 2), paint["wing"], ((1.0, Part.WING),), is_closed=False)
         )

@@ -37,7 +37,7 @@ def compound_eye(
     return Material(
         np.clip(base, 0.004, 0.7).astype(np.float32),
         (0.12 * pitch * dome).astype(np.float32),
-        gloss=1.6,
+        gloss=0.75,
         shininess=70.0,
         rough=0.3,
     )
@@ -50,4 +50,4 @@ def round_eye(
     rows, cols = max(24, width_px), max(24, width_px)
     base = np.broadcast_to(np.asarray(iris, np.float32), (rows, cols, 3)).copy()
     base *= (1 + 0.3 * cv2.GaussianBlur(rng.standard_normal((rows, cols)).astype(np.float32), (0, 0), 1.5))[..., None]
-    return Material(np.clip(base, 0.002, 0.5).astype(np.float32), gloss=2.2, shininess=160.0)
+    return Material(np.clip(base, 0.002, 0.5).astype(np.float32), gloss=1.1, shininess=220.0)

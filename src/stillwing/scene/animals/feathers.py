@@ -174,7 +174,7 @@ def open_wing(
         * (y > 0.012 + 0.05 * np.clip(x - 0.52, 0, 1) + 0.02 * (1 - x / 0.4).clip(0, 1))
         * (x < 0.62)
     )
-    tone, height = plumage(rng, (rows, cols), (0.022 * cols, 0.018 * cols))
+    tone, height, _ = plumage(rng, (rows, cols), (0.022 * cols, 0.018 * cols))
     arm = cv2.GaussianBlur(arm.astype(np.float32), (0, 0), max(0.6, 0.002 * cols))
     canvas.rgb += (np.asarray(c.shoulder, np.float32) * tone[..., None] - canvas.rgb) * arm[..., None]
     canvas.alpha = np.maximum(canvas.alpha, arm)
@@ -233,7 +233,7 @@ def folded_wing(rng: np.random.Generator, colours: FeatherColours, length_px: in
     canvas.rgb *= (1 + 0.06 * rough)[..., None]
     # Its front disappears under the feathers of breast and mantle.
     x = np.broadcast_to(np.arange(length_px, dtype=np.float32)[None] / length_px, canvas.alpha.shape)
-    canvas.alpha *= smoothstep(x + 0.025 * rough, 0.07, 0.12)
+    canvas.alpha *= smoothstep(x + 0.03 * rough, 0.08, 0.17)
     return canvas.material(0.35)
 
 

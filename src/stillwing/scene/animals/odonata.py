@@ -389,7 +389,7 @@ def dragonfly(pose: Pose, seed: int, texture_px: int) -> Model:
             abdomen,
             paint["abdomen"],
             ((1.0, Part.ABDOMEN),),
-            hairs=(Hairs(170, 0.010, (0.03, 0.025, 0.02), (0.05, 0.98), backward=0.5, seed=seed),),
+            hairs=(Hairs(130, 0.007, (0.04, 0.035, 0.03), (0.05, 0.98), backward=0.6, width=0.0003, seed=seed),),
         ),
         Surface(
             "thorax",

@@ -42,11 +42,14 @@ def colour_mix(base: NDArray[np.floating], other: NDArray[np.floating] | tuple[f
     return np.asarray(base + (target - base) * share[..., None], np.float32)
 
 
-def plumage(rng: np.random.Generator, shape: tuple[int, int], feather_px: tuple[float, float]) -> tuple[Floats, Floats]:
-    """Return (tone, height) of overlapping contour feathers that point along the columns.
+def plumage(
+    rng: np.random.Generator, shape: tuple[int, int], feather_px: tuple[float, float]
+) -> tuple[Floats, Floats, Floats]:
+    """Return (tone, height, centre) of overlapping contour feathers that point along the columns.
 
     Anterior feathers lie over posterior ones; each has barbs that fan out from its shaft, a soft lit rim and its own
-    tone. ``feather_px`` is (length, width) of what shows of one feather. Tone has mean near 1.
+    tone. ``feather_px`` is (length, width) of what shows of one feather. Tone has mean near 1;
+    centre is 1 along the shafts and 0 at the rims, for streaked plumage.
     """
     rows, cols = shape
     length, width = feather_px
@@ -82,4 +85,5 @@ def plumage(rng: np.random.Generator, shape: tuple[int, int], feather_px: tuple[
     tone = 1 + 0.10 * own[best_id, 2] + 0.13 * streak + 0.16 * (rim - 0.45)
     tone += 0.05 * fractal(rng, shape, 4 * width, 3)
     height = best_a * 0.8 + 0.10 * streak - 0.25 * best_b * best_b
-    return tone.astype(np.float32), (height * length * 0.20).astype(np.float32)
+    centre = np.exp(-((best_b / 0.34) ** 2)) * smoothstep(best_a, 0.15, 0.45)
+    return tone.astype(np.float32), (height * length * 0.20).astype(np.float32), centre.astype(np.float32)

@@ -12,6 +12,7 @@ from stillwing.scene.animals.texture import fractal, smooth_noise, smoothstep
 __all__ = ["InsectWing", "insect_wing"]
 
 Floats = NDArray[np.float32]
+FINE_BELOW_PX = 800
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,9 @@ class InsectWing:
 
 def insect_wing(rng: np.random.Generator, wing: InsectWing, span_px: int) -> Material:
     """Return the painted wing, ``span_px`` columns wide."""
-    cols, rows = 2 * span_px, max(16, round(2 * span_px * wing.chord))
+    # Veins of small wings are drawn twice as fine and reduced; large ones are fine enough.
+    fine = 2 if span_px < FINE_BELOW_PX else 1
+    cols, rows = fine * span_px, max(16, round(fine * span_px * wing.chord))
     u = np.asarray((np.arange(cols) + 0.5) / cols, np.float32)
     lead = _curve(wing.leading, u) * rows
     trail = _curve(wing.trailing, u) * rows
@@ -84,16 +87,17 @@ def insect_wing(rng: np.random.Generator, wing: InsectWing, span_px: int) -> Mat
     colour = (colour * (alpha * (1 - cover))[..., None] + ink * cover[..., None]) / np.maximum(total, 1e-4)[..., None]
     total = total * np.clip(edge + 1, 0, 1)
     relief = (cells[1] + 1.2 * cover).astype(np.float32)
-    shine = np.clip(0.4 + 0.6 * cover + 0.5 * cells[0], 0, 1.5)
-    size = (span_px, rows // 2)
+    patchy = smoothstep(fractal(rng, (rows, cols), cols / 5, 3), -0.3, 1.2)
+    shine = np.clip(0.15 + 0.35 * cover + 1.2 * patchy * cells[0] ** 2, 0, 1.5)
+    size = (span_px, rows // fine)
     solid = cv2.resize((colour * total[..., None]).astype(np.float32), size, interpolation=cv2.INTER_AREA)
     cover_small = cv2.resize(total.astype(np.float32), size, interpolation=cv2.INTER_AREA)
     return Material(
         albedo=np.clip(solid / np.maximum(cover_small, 1e-4)[..., None], 0, 1).astype(np.float32),
         alpha=cover_small,
-        height=cv2.resize(relief, size, interpolation=cv2.INTER_AREA) * np.float32(0.5),
+        height=cv2.resize(relief, size, interpolation=cv2.INTER_AREA) * np.float32(1 / fine),
         gloss_map=cv2.resize(shine.astype(np.float32), size, interpolation=cv2.INTER_AREA),
-        gloss=1.3,
+        gloss=0.75,
         shininess=26.0,
         translucency=0.75,
         rough=0.3,
