@@ -336,7 +336,7 @@ def _folded(
     u, v = np.meshgrid(np.linspace(0, 1, n), np.linspace(0, 1, m), indexing="ij")
     for sign, name in ((1, "left"), (-1, "right")):
         x = 0.205 - length * u * 0.96
-        z = float(spine[24, 2]) + 0.105 - height * v * 0.9 + 0.015 * u
+        z = float(spine[24, 2]) + 0.088 - height * v * 0.9 + 0.015 * u
         # The wing lies on the flank: as far out as the body, less towards the back.
         half = np.interp(-x, -spine[:, 0], side)
         bulge = np.sqrt(np.clip(1 - ((z - spine[30, 2]) / 0.165) ** 2, 0.05, 1))
