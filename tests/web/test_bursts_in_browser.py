@@ -79,6 +79,22 @@ def test_further_pieces_come_as_one_scrolls(
         assert watch.complaints == []
 
 
+def test_going_back_leads_to_the_burst_one_came_from(
+    browser: Browser, drawn: Drawn, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(bursts, "PIECE", 1)
+    with serving(drawn, tmp_path / "cache") as pages:
+        watch = Watched(browser, pages.url, viewport={"width": 1000, "height": 300})
+        settled(watch.page, pages.outing)
+        watch.page.mouse.wheel(0, 5000)
+        expect(watch.page.locator(".burst")).to_have_count(3)
+        watch.page.locator(".burst-name a").nth(2).click()
+        expect(watch.page.locator("h1")).to_have_text("P02000")
+        watch.page.go_back()
+        expect(watch.page.locator(".burst .number").first).to_have_text("3")
+        watch.context.close()
+
+
 def test_traces_far_away_are_let_go(browser: Browser, served: Served) -> None:
     watch = Watched(browser, served.url, viewport={"width": 1000, "height": 120})
     settled(watch.page, served.outing)
@@ -88,6 +104,21 @@ def test_traces_far_away_are_let_go(browser: Browser, served: Served) -> None:
     expect(watch.page.locator(".trace-room").last.locator("svg.marks")).to_be_visible()
     expect(watch.page.locator(".trace-room").first.locator("svg.marks")).to_have_count(0)
     watch.context.close()
+
+
+def test_everything_that_can_be_used_or_seen_has_a_name(watched: Watched, served: Served) -> None:
+    for address in (served.url, served.outing, served.burst()):
+        settled(watched.page, address)
+        nameless = watched.page.evaluate(
+            """() => [...document.querySelectorAll("a, button, input, select, [role=img], [role=group], dialog")]
+                .filter((one) => !(one.ariaLabel || one.textContent.trim() || one.labels?.length
+                    || one.querySelector("img[alt]:not([alt=''])") || one.getAttribute("aria-labelledby")))
+                .map((one) => one.outerHTML.slice(0, 120))"""
+        )
+        assert nameless == [], address
+        assert watched.page.locator("img:not([alt])").count() == 0
+        assert watched.page.locator("h1").count() == 1
+        assert watched.page.locator("main").count() == 1
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -75,6 +75,13 @@ def test_every_answer_carries_the_safety_headers(client: httpx.Client, served: S
         assert headers["cross-origin-resource-policy"] == "same-origin", path
 
 
+def test_static_files_are_asked_after_and_pages_never_kept(client: httpx.Client) -> None:
+    style = client.get("/static/look.css")
+    assert style.headers["cache-control"] == "no-cache"
+    assert client.get("/static/look.css", headers={"If-None-Match": style.headers["etag"]}).status_code == 304
+    assert client.get("/outings/1").headers["cache-control"] == "no-store"
+
+
 def test_the_policy_lets_nothing_in_from_elsewhere_and_evaluates_no_text() -> None:
     assert CONTENT_SECURITY_POLICY.startswith("default-src 'self'")
     assert "unsafe" not in CONTENT_SECURITY_POLICY

@@ -94,6 +94,8 @@ class BurstsPage:
     counts: OutingCounts
     first: int
     """Number of the first burst shown, from 1."""
+    piece: int
+    """Bursts in one piece."""
     sharp_px: float
     """Top of every blur axis of the page; ``soft_px`` is its bottom."""
     soft_px: float
@@ -147,6 +149,7 @@ def bursts_page(book: FieldBook, outing: Outing, *, first: int = 1, soft_px: flo
         outing,
         numbers,
         first,
+        PIECE,
         SHARP_PX,
         bottom_px,
         blur_limit_px(outing.sharp_for, shown),

@@ -57,7 +57,8 @@ class Guard:
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers[name] = value
-                headers.setdefault("Cache-Control", "no-store")
+                # What names its version may be kept and asked after; pages show the field book as it is now.
+                headers.setdefault("Cache-Control", "no-cache" if "etag" in headers else "no-store")
             await send(message)
 
         await app(scope, receive, send_with_headers)

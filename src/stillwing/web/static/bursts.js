@@ -58,6 +58,15 @@ function watch(part) {
   for (const place of part.querySelectorAll(".trace-room")) near.observe(place);
 }
 
+// Going back leads to the piece that the burst is in, and to the burst, however far one had scrolled.
+list.addEventListener("click", (event) => {
+  const burst = event.target.closest(".burst");
+  if (!burst || event.defaultPrevented || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  const before = Number(burst.dataset.number) - 1;
+  const piece = Number(list.dataset.piece);
+  history.replaceState(null, "", `${location.pathname}?first=${before - (before % piece) + 1}&soft_px=${scale.soft_px}#${burst.id}`);
+}, { capture: true });
+
 list.addEventListener("click", (event) => {
   const place = event.target.closest(".trace-room");
   const plot = place && plots.get(place);
