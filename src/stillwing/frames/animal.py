@@ -22,6 +22,8 @@ MAP_CELLS = 6
 """Cells of the focus map along the longer side of the box."""
 TINY_PX = 24
 """An animal with a shorter longest side shows no blur, only its size."""
+MASK_STEP = 4
+"""Pixels of the original for each pixel of a mask."""
 THIN_SHARE = 0.01
 """An outline that covers less of its box is not believed, and the box is measured whole."""
 
@@ -40,7 +42,7 @@ def measure_animal(window: Window, sighting: Sighting, outline: Outline | None =
     box = sighting.box
     outline = outline or draw_outline(window, box)
     near = window.round(box, ROOM_PX)
-    mask = outline.mask_of(near.left, near.top, near.pixels.shape[1], near.pixels.shape[0])
+    mask = full_mask(outline, near)
     if (mask > 127).sum() < THIN_SHARE * box.area_px:
         mask = box_mask(near, box)
     reading = None if max(box.width_px, box.height_px) < TINY_PX else measure_blur(near.pixels, mask)
@@ -51,7 +53,7 @@ def measure_animal(window: Window, sighting: Sighting, outline: Outline | None =
         width - box.x_px - box.width_px,
         height - box.y_px - box.height_px,
     )
-    inside = near.pixels[mask > 127]
+    inside = near.pixels[::MASK_STEP, ::MASK_STEP][mask[::MASK_STEP, ::MASK_STEP] > 127]
     return Animal(
         box=box,
         certainty=sighting.score,
@@ -69,6 +71,15 @@ def measure_animal(window: Window, sighting: Sighting, outline: Outline | None =
     )
 
 
+def full_mask(outline: Outline, near: Window) -> NDArray[np.uint8]:
+    """Return the outline over a window, in steps of `MASK_STEP`: a cell of the outline is wider still."""
+    rows, cols = near.pixels.shape
+    across, down = -(-cols // MASK_STEP), -(-rows // MASK_STEP)
+    coarse = outline.mask_of(near.left, near.top, across, down, MASK_STEP)
+    size = (across * MASK_STEP, down * MASK_STEP)
+    return np.asarray(cv2.resize(coarse, size, interpolation=cv2.INTER_NEAREST), np.uint8)[:rows, :cols]
+
+
 def box_mask(near: Window, box: Box) -> NDArray[np.uint8]:
     """Return a mask of the whole box."""
     mask = np.zeros(near.pixels.shape, np.uint8)
@@ -79,10 +90,12 @@ def box_mask(near: Window, box: Box) -> NDArray[np.uint8]:
 
 def busyness(around: Window, outline: Outline) -> float:
     """Return the mean gradient of the background round the animal, at a quarter of the size. [DN/px]"""
-    size = (max(8, around.pixels.shape[1] // 4), max(8, around.pixels.shape[0] // 4))
-    small = averaged(around.pixels, size).astype(np.float32)
-    rows, cols = around.pixels.shape
-    mask = averaged(outline.mask_of(around.left, around.top, cols, rows), size)
+    cols, rows = around.pixels.shape[1] // MASK_STEP, around.pixels.shape[0] // MASK_STEP
+    if cols < 2 or rows < 2:
+        return 0.0
+    even = around.pixels[: rows * MASK_STEP, : cols * MASK_STEP]
+    small = averaged(even, (cols, rows)).astype(np.float32)
+    mask = outline.mask_of(around.left, around.top, cols, rows, MASK_STEP)
     # The rim of the animal is no background either.
     apart = np.asarray(cv2.dilate(mask, np.ones((7, 7), np.uint8))) < 60
     x, y = (cv2.Sobel(small, cv2.CV_32F, *axis, scale=0.125) for axis in ((1, 0), (0, 1)))

@@ -16,11 +16,11 @@ LARGE_BLUR_PX = 4.2
 """From here on the region is halved before reading, since the network was taught up to about 7 px."""
 LAPLACE_90 = 2.3026
 """Half width of the 90 % interval of a Laplace distribution, in units of its scale."""
-WIDEN = 1.0
+WIDEN = 1.25
 """Factor on the network's own intervals, from the coverage on rendered bursts (benchmarks/accuracy.py)."""
 LENS_PX = 0.55
 """Blur of a sharp camera picture: optics, pixel and interpolation. [px]"""
-SHARP_PX = 0.75
+SHARP_PX = 0.6
 """Below this defocus or motion, neither is worth a name. [px]"""
 ALIKE = 1.3
 """Defocus and motion within this ratio are called mixed."""

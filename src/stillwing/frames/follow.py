@@ -18,7 +18,7 @@ ABSENT_SCORE = 0.3
 """A frame without a candidate of this certainty counts as without the animal, until it is looked for along its path."""
 TRACK_SCORE = 0.45
 """The best frames of an animal must reach this certainty on average."""
-LONE_SCORE = 0.55
+LONE_SCORE = 0.45
 """The same for an animal that shows in one frame only."""
 WELL_SEEN = 3
 """So many of its best frames speak for an animal."""

@@ -38,12 +38,19 @@ class Outline:
     certainty: float
     box: Box
 
-    def mask_of(self, left: int, top: int, cols: int, rows: int) -> NDArray[np.uint8]:
-        """Return the outline as a mask, 0 to 255, over a window of the original in pixels."""
+    def mask_of(self, left: int, top: int, cols: int, rows: int, step_px: int = 1) -> NDArray[np.uint8]:
+        """Return the outline as a mask, 0 to 255, over a window of the original.
+
+        The window of ``cols`` x ``rows`` mask pixels, each ``step_px`` wide, starts at (left, top) of the frame. [px]
+        """
         cell = self.side_px / self.cover.shape[0]
-        # Cell centres lie half a cell in from the square's corner; cv2 samples dst (x, y) at M (x, y).
+        half = step_px / 2
+        # Middles of mask pixels in cells of the outline; cv2 counts from the middle of the first cell.
         to_cells = np.array(
-            [[1 / cell, 0, (left - self.x_px + 0.5) / cell - 0.5], [0, 1 / cell, (top - self.y_px + 0.5) / cell - 0.5]]
+            [
+                [step_px / cell, 0, (left - self.x_px + half) / cell - 0.5],
+                [0, step_px / cell, (top - self.y_px + half) / cell - 0.5],
+            ]
         )
         picture = (np.clip(self.cover, 0, 1) * 255).astype(np.uint8)
         flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
