@@ -22,6 +22,7 @@ from stillwing.frames.chunk import MEASURED_BY
 from stillwing.frames.frame import Burst, Frame
 from stillwing.frames.listing import list_frames
 from stillwing.frames.measured import Blur, Box, MeasuredFrame
+from stillwing.frames.merit import ChoosingRules, best_animal
 from stillwing.frames.sharpfor import SharpFor, parse_sharp_for
 from stillwing.frames.sift import measure_bursts
 
@@ -234,7 +235,7 @@ def _close(
 ) -> Sifted:
     """Propose choices for the whole outing, store them, and sum up."""
     blurs: dict[Path, Blur] = {}
-    proposals = choose(_noting_blurs(measured_bursts(book, outing_id, with_shapes=True), blurs), sharp_for)
+    proposals = choose(_noting_blurs(measured_bursts(book, outing_id, with_shapes=True), sharp_for, blurs), sharp_for)
     store_proposals(book, outing_id, proposals, sharp_for=sharp_for.text)
     standing = standing_choices(book, outing_id)
     return Sifted(
@@ -250,13 +251,14 @@ def _close(
 
 
 def _noting_blurs(
-    bursts: Iterable[StoredBurst], blurs: dict[Path, Blur]
+    bursts: Iterable[StoredBurst], sharp_for: SharpFor, blurs: dict[Path, Blur]
 ) -> Iterator[tuple[str, tuple[MeasuredFrame, ...]]]:
     """Hand the bursts on one by one, and note each frame's blur on the way: one reading of the book serves both."""
     for burst in bursts:
         for measured in burst.frames:
-            if measured.animals and measured.animals[0].blur is not None:
-                blurs[measured.path] = measured.animals[0].blur
+            best = best_animal(measured, sharp_for, ChoosingRules())
+            if best is not None:
+                blurs[measured.path] = best[1]
         # The number keeps two bursts apart that share a name, one from each of two folders.
         yield f"{burst.id}", burst.frames
 

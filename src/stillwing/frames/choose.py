@@ -35,10 +35,10 @@ def choose(
     -----
     Every frame has a worth from 0 to 1 (`frames.merit.rate_frame`). Among the frames that are sharp enough, the one
     whose gain is largest is kept, again and again, until no gain reaches ``rules.least_gain``. The gain is the worth
-    times the product over all kept frames of (1 - likeness): what this picture would add to those already chosen. It is
-    the greedy step of maximal marginal relevance [1]_ with the redundancies multiplied instead of their maximum taken,
-    so that ten frames each somewhat alike use up the same picture as surely as one copy does. A frame that only gets
-    better is picked no later than before.
+    times the product of (1 - likeness) over the ``rules.n_alike`` kept frames most like it: what this picture would add
+    to those already chosen. It is the greedy step of maximal marginal relevance [1]_ with a few redundancies multiplied
+    instead of their maximum taken, so that some frames each half alike use up the same picture as surely as one copy
+    does. A frame that only gets better is picked no later than before.
 
     Spare are, per burst, the best of the other sharp ones and of those nearly sharp; where an outing has neither, the
     best of each burst.
@@ -84,24 +84,26 @@ def _propose(candidates: list[Candidate], rules: ChoosingRules) -> list[Proposal
 
 def _keep(candidates: list[Candidate], rules: ChoosingRules) -> tuple[dict[int, None], NDArray[np.int64]]:
     """Return the kept candidates in the order they were picked, and for each candidate the kept one most like it."""
-    n = len(candidates)
-    nearest = np.full(n, -1)
-    if not n:
-        return {}, nearest
-    looks = np.stack([candidate.look for candidate in candidates])
-    bursts = np.array([candidate.burst for candidate in candidates])
-    sharp = np.array([candidate.sharp_chance >= rules.least_chance for candidate in candidates])
-    gains = np.where(sharp, [candidate.worth for candidate in candidates], 0.0)
-    most_alike = np.zeros(n)
     kept: dict[int, None] = {}
-    while gains.max() >= rules.least_gain:
+    nearest = np.full(len(candidates), -1)
+    worths = np.array([one.worth if one.sharp_chance >= rules.least_chance else 0.0 for one in candidates])
+    # Gains only ever fall, so what is below the limit once is out for good; an outing shrinks to little at once.
+    rest = np.flatnonzero(worths >= rules.least_gain)
+    looks = np.array([candidates[i].look for i in rest])
+    bursts = np.array([candidates[i].burst for i in rest])
+    most_alike = np.zeros((len(rest), rules.n_alike))
+    gains = worths[rest]
+    while len(rest):
         best = int(gains.argmax())  # the first of equals, and candidates are in order of path
-        kept[best] = None
+        picked = int(rest[best])
+        kept[picked] = None
         alike = likeness(looks[best], looks, bursts == bursts[best], rules)
-        gains *= 1 - alike
-        gains[best] = 0.0
-        closer = alike > most_alike
-        nearest[closer], most_alike[closer] = best, alike[closer]
+        nearest[rest[alike > most_alike.max(axis=1)]] = picked
+        rows, least = np.arange(len(rest)), most_alike.argmin(axis=1)
+        most_alike[rows, least] = np.maximum(most_alike[rows, least], alike)
+        gains = worths[rest] * np.prod(1 - most_alike, axis=1)
+        left = (gains >= rules.least_gain) & (rows != best)
+        rest, looks, bursts, most_alike, gains = (one[left] for one in (rest, looks, bursts, most_alike, gains))
     return kept, nearest
 
 

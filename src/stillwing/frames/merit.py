@@ -5,21 +5,24 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import NormalDist
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.frames.measured import Animal, Blur, MeasuredFrame
 from stillwing.frames.sharpfor import SharpFor, usable_width
 
-__all__ = ["Candidate", "ChoosingRules", "likeness", "rate_frame"]
+__all__ = ["Candidate", "ChoosingRules", "best_animal", "likeness", "rate_frame"]
 
 INTERVAL_90_SD = 3.2897
 """Width of a 90 % interval in standard deviations: 2 x 1.6449."""
 
-N_BEARINGS = 16
-"""Directions from its middle in which an outline is compared."""
+OUTLINE_CELLS = 12
+"""Cells along each side of the grid on which outlines are compared: coarse, because edges found are rough."""
 
-LOOK_SIZE = 5 + N_BEARINGS
+FINE_PER_CELL = 4
+
+LOOK_SIZE = 5 + OUTLINE_CELLS**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +46,21 @@ class ChoosingRules:
     """Natural logarithm of the ratio of two sizes in frame."""
     place_step: float = 0.20
     """Way between two places in the frame, as shares of its width and height."""
-    aspect_step: float = 0.35
+    aspect_step: float = 0.5
     """Natural logarithm of the ratio of two widths over heights of the animal."""
-    outline_step: float = 0.25
-    """Root mean square difference of two outlines, as a share of their mean radius."""
+    outline_step: float = 0.5
+    """Share of two outlines, laid over each other at one size, that is not common: 1 less their Dice coefficient."""
+    pose_cap: float = 1.0
+    """Most that aspect and outline together may tell two frames apart: the wings beat through every outline in each
+    burst, and frames that differ in nothing else are still near-copies."""
     moment_step_s: float = 1.0
     """Time between two frames of one burst."""
     moment_cap: float = 1.2
     """Most that time may tell two frames apart, in steps; frames of two bursts are this far apart. Two frames that
     differ in nothing but time therefore stay alike by exp(-1.2^2 / 2) = 0.49."""
+    n_alike: int = 5
+    """How many kept frames count against another: those most like it. Were it all of them, a long outing would use
+    itself up by pictures that are hardly alike."""
     least_gain: float = 0.08
     """A frame is kept while its worth, less what the kept ones already show, is at least this."""
     least_chance: float = 0.5
@@ -82,7 +91,7 @@ class Candidate:
     usable_width_px: float
     needed_width_px: float
     look: NDArray[np.float64]
-    """Shape (LOOK_SIZE,): what `likeness` compares, in steps, with the moment last but for the outline."""
+    """Shape (LOOK_SIZE,): what `likeness` compares: size, place x and y, aspect and moment in steps, the outline."""
 
 
 def rate_frame(
@@ -110,15 +119,11 @@ def rate_frame(
     than a certain one. Each factor falls (or rises) steadily, so a frame that is better in one figure and equal in the
     others is never worth less.
     """
-    limit = sharp_for.blur_limit(measured.width_px)
-    rated = [
-        (_worth(animal, animal.blur, limit, rules), -place, animal, animal.blur)
-        for place, animal in enumerate(measured.animals)
-        if animal.blur is not None
-    ]
-    if not rated:
+    best = best_animal(measured, sharp_for, rules)
+    if best is None:
         return None
-    worth, _, animal, blur = max(rated, key=lambda entry: entry[:2])
+    animal, blur, worth = best
+    limit = sharp_for.blur_limit(measured.width_px)
     return Candidate(
         path=measured.path,
         burst=burst,
@@ -134,6 +139,22 @@ def rate_frame(
         needed_width_px=sharp_for.needed_width(measured.width_px),
         look=_look(measured, animal, moment_s, rules),
     )
+
+
+def best_animal(
+    measured: MeasuredFrame, sharp_for: SharpFor, rules: ChoosingRules
+) -> tuple[Animal, Blur, float] | None:
+    """Return the animal that a frame is judged by, its blur and the frame's worth; ``None`` where none was measured."""
+    limit = sharp_for.blur_limit(measured.width_px)
+    rated = [
+        (_worth(animal, animal.blur, limit, rules), -place, animal, animal.blur)
+        for place, animal in enumerate(measured.animals)
+        if animal.blur is not None
+    ]
+    if not rated:
+        return None
+    worth, _, animal, blur = max(rated, key=lambda entry: entry[:2])
+    return animal, blur, worth
 
 
 def likeness(
@@ -157,10 +178,12 @@ def likeness(
     ndarray, shape (n,)
         exp(-d^2 / 2), with d the distance in steps; an unknown outline adds nothing to it.
     """
-    apart = np.abs(looks - look)
+    apart = np.abs(looks[:, :5] - look[:5])
     moments = np.where(same_burst, np.minimum(apart[:, 4], rules.moment_cap), rules.moment_cap)
-    outlines = np.mean(apart[:, 5:] ** 2, axis=1)
-    squared = np.sum(apart[:, :4] ** 2, axis=1) + moments**2 + np.nan_to_num(outlines, nan=0.0)
+    not_common = np.abs(looks[:, 5:] - look[5:]).sum(axis=1)
+    outlines = not_common / np.maximum((looks[:, 5:] + look[5:]).sum(axis=1), 1e-9) / rules.outline_step
+    poses = np.minimum(np.hypot(apart[:, 3], np.nan_to_num(outlines, nan=0.0)), rules.pose_cap)
+    squared = np.sum(apart[:, :3] ** 2, axis=1) + poses**2 + moments**2
     return np.asarray(np.exp(-squared / 2), dtype=np.float64)
 
 
@@ -192,23 +215,19 @@ def _look(measured: MeasuredFrame, animal: Animal, moment_s: float, rules: Choos
             y_px / measured.height_px / rules.place_step,
             math.log(animal.box.width_px / animal.box.height_px) / rules.aspect_step,
             moment_s / rules.moment_step_s,
-            *(_radii(animal.outline_px) / rules.outline_step),
+            *_cells(animal.outline_px).ravel(),
         ]
     )
 
 
-def _radii(outline_px: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
-    """Return how far the outline reaches from its middle in each direction, in mean radii; NaN without an outline."""
+def _cells(outline_px: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
+    """Return how much of each cell the outline fills, its longest side as long as the grid; NaN without an outline."""
     if len(outline_px) < 3:
-        return np.full(N_BEARINGS, np.nan)
+        return np.full((OUTLINE_CELLS, OUTLINE_CELLS), np.nan)
     points = np.asarray(outline_px, dtype=np.float64)
-    # Points are set along each side first: a long straight side has few corners but passes many directions.
-    along = np.linspace(0.0, 1.0, 16, endpoint=False)[:, None]
-    sides = points[:, None] + along[None] * (np.roll(points, -1, axis=0) - points)[:, None]
-    apart = sides.reshape(-1, 2) - points.mean(axis=0)
-    radius = np.hypot(apart[:, 0], apart[:, 1])
-    bearing = (np.arctan2(apart[:, 1], apart[:, 0]) / (2 * np.pi) * N_BEARINGS).astype(int) % N_BEARINGS
-    reach = np.zeros(N_BEARINGS)
-    np.maximum.at(reach, bearing, radius)
-    mean = reach.mean()
-    return reach / mean if mean > 0 else np.full(N_BEARINGS, np.nan)
+    low, high = points.min(axis=0), points.max(axis=0)
+    fine = OUTLINE_CELLS * FINE_PER_CELL
+    scaled = (points - (low + high) / 2) / max((high - low).max(), 1e-9) * (fine - 1) + (fine - 1) / 2
+    filled = cv2.fillPoly(np.zeros((fine, fine), np.uint8), [np.rint(scaled).astype(np.int32)], 255)
+    shape = (OUTLINE_CELLS, FINE_PER_CELL, OUTLINE_CELLS, FINE_PER_CELL)
+    return np.asarray(filled.reshape(shape).mean(axis=(1, 3)) / 255, dtype=np.float64)
