@@ -10,7 +10,7 @@ from stillwing.frames.network import run_network
 from stillwing.frames.patches import Patches, pick_patches
 from stillwing.frames.reduce import halved
 
-__all__ = ["BlurReading", "measure_blur"]
+__all__ = ["BlurReading", "at_full_size", "measure_blur"]
 
 LARGE_BLUR_PX = 4.2
 """From here on the region is halved before reading, since the network was taught up to about 7 px."""
@@ -93,7 +93,7 @@ def as_reading(figures: NDArray[np.float32], each: NDArray[np.float32], patches:
     )
 
 
-def at_full_size(blur_px: float, factor: int) -> float:
+def at_full_size(blur_px: float, factor: float) -> float:
     """Return a blur read on a picture reduced by ``factor`` in pixels of the original."""
     return float(np.sqrt(max((factor * blur_px) ** 2 - (factor**2 - 1) * PIXEL_VARIANCE, 0.01)))
 

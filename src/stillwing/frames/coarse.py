@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from stillwing.frames.reduce import averaged, shrunk
 
-__all__ = ["COARSE_LONG_PX", "DETAIL", "Coarse", "coarse_picture"]
+__all__ = ["COARSE_LONG_PX", "DETAIL", "SMALL_FRAME_PX", "Coarse", "coarse_picture"]
 
 COARSE_LONG_PX = 384
 """Long side of the coarse picture: an animal of 3 % of the frame is 12 px there."""
