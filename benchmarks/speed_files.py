@@ -18,7 +18,7 @@ from stillwing.scene.camera import Camera
 from stillwing.scene.exif import Shot
 from stillwing.scene.jpegfile import frame_bytes
 
-BURST_FRAMES = 40
+BURST_FRAMES = 24
 INTERVAL_S, PAUSE_S = 0.05, 20.0
 SEED = 20240714
 START = datetime(2024, 7, 14, 10, 0, tzinfo=UTC)

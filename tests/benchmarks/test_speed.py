@@ -24,7 +24,7 @@ def test_files_have_the_wanted_size_and_come_in_bursts(paths):
     assert len(paths) == 60
     assert sum(megabytes) / 60 == pytest.approx(0.3, rel=0.25)
     bursts = group_bursts(list_frames(paths[0].parent.parent).frames)
-    assert [len(burst.frames) for burst in bursts] == [40, 20]
+    assert [len(burst.frames) for burst in bursts] == [24, 24, 12]
 
 
 def test_each_way_sees_every_pixel_of_every_file(paths):

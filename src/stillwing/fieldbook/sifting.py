@@ -212,7 +212,8 @@ def _draw(book: FieldBook, outing_id: int, boxes: Mapping[Path, Box]) -> None:
 
 def _measure(book: FieldBook, outing_id: int, bursts: Iterable[Burst], n_known: int, run: SiftRun) -> int:
     """Measure and store chunk by chunk, and return how many frames gave figures."""
-    bursts = tuple(bursts)
+    # The longest first, so that no worker is left with a long one at the end.
+    bursts = sorted(bursts, key=lambda burst: -len(burst.frames))
     n_to_measure = sum(len(burst.frames) for burst in bursts)
     drawn = drawn_boxes(book, outing_id)
     started = time.monotonic()

@@ -21,8 +21,8 @@ from stillwing.frames.workers import TaskFailed, WorkerPool, run_task
 
 __all__ = ["CHUNK_FRAMES", "cut_into_chunks", "measure_bursts"]
 
-CHUNK_FRAMES = 64
-"""Longest chunk: whole for nearly every burst, yet a stopped run loses seconds, and workers end nearly together."""
+CHUNK_FRAMES = 32
+"""Longest chunk: enough frames for what moves to show, yet a stopped run loses a second, and workers end together."""
 
 CONNECT_WITHIN_S = 10
 
