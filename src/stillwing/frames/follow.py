@@ -16,10 +16,14 @@ __all__ = ["Sighting", "follow"]
 
 ABSENT_SCORE = 0.3
 """A frame without a candidate of this certainty counts as without the animal, until it is looked for along its path."""
-TRACK_SCORE = 0.45
+TRACK_SCORE = 0.42
 """The best frames of an animal must reach this certainty on average."""
+UNSEEN_SCORE = 0.1
+"""What a frame without a candidate counts among them."""
+ONCE_CLEAR_SCORE = 0.6
+"""One frame that reaches this is enough: to miss a burst costs more than to look at one in vain."""
 LONE_SCORE = 0.45
-"""The same for an animal that shows in one frame only."""
+"""What a single frame must reach."""
 WELL_SEEN = 3
 """So many of its best frames speak for an animal."""
 FURTHER_SCORE = 0.8
@@ -140,15 +144,14 @@ def is_animal(path: Sequence[Candidate | None], *, first: bool, drawn: bool) -> 
     scores = sorted((c.score for c in path if c is not None), reverse=True)
     if drawn and first:
         return bool(scores)
-    if not scores:
-        return False
     needed = min(WELL_SEEN, max(1, len(path) // 2))
-    best = scores[:needed]
+    # A frame that is missing among the best speaks against an animal, too.
+    best = [*scores[:needed], *[UNSEEN_SCORE] * (needed - len(scores))]
     if not first:
-        return len(best) >= needed and float(np.mean(best)) >= FURTHER_SCORE
-    if len(best) < needed or needed == 1:
-        return float(np.max(best)) >= LONE_SCORE
-    return float(np.mean(best)) >= TRACK_SCORE
+        return float(np.mean(best)) >= FURTHER_SCORE
+    if needed == 1:
+        return best[0] >= LONE_SCORE
+    return float(np.mean(best)) >= TRACK_SCORE or best[0] >= ONCE_CLEAR_SCORE
 
 
 def filled(path: Sequence[Candidate | None], pictures: Sequence[Coarse]) -> list[tuple[Candidate, Origin] | None]:
