@@ -11,7 +11,7 @@ from PIL import Image
 from stillwing.errors import InputError
 from stillwing.frames.frame import Burst, Frame, Tags
 from stillwing.frames.measured import Box, Origin
-from stillwing.frames.sift import CHUNK_FRAMES, cut_into_chunks, measure_bursts
+from stillwing.frames.sift import CHUNK_FRAMES, cut_into_chunks, measure_bursts, open_workplace
 
 KILLER = b"this one kills its reader"
 
@@ -185,10 +185,11 @@ def test_a_cluster_gives_what_this_machine_gives(draw):
     torn = bursts[0].frames[1].path
     torn.write_bytes(torn.read_bytes()[:3000])
     here = sorted(measure_bursts(bursts, workers=1), key=lambda chunk: chunk.burst_name)
-    with distributed.LocalCluster(
-        n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None
-    ) as cluster:
-        there = sorted(measure_bursts(bursts, scheduler=cluster.scheduler_address), key=lambda chunk: chunk.burst_name)
+    with (
+        distributed.LocalCluster(n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None) as cluster,
+        open_workplace(scheduler=cluster.scheduler_address) as place,
+    ):
+        there = sorted(measure_bursts(bursts, place=place), key=lambda chunk: chunk.burst_name)
     assert as_text(there) == as_text(here)
     assert [failure.path for chunk in here for failure in chunk.failed] == [torn]
 
@@ -198,4 +199,4 @@ def test_a_cluster_gives_what_this_machine_gives(draw):
 def test_a_scheduler_that_does_not_answer_is_named():
     pytest.importorskip("distributed")
     with pytest.raises(InputError, match=r"no scheduler answers at tcp://127\.0\.0\.1:9"):
-        next(measure_bursts([Burst("a", ())], scheduler="tcp://127.0.0.1:9"))
+        open_workplace(scheduler="tcp://127.0.0.1:9").__enter__()

@@ -24,7 +24,7 @@ from stillwing.frames.listing import list_frames
 from stillwing.frames.measured import Blur, Box, MeasuredFrame
 from stillwing.frames.merit import ChoosingRules, best_animal
 from stillwing.frames.sharpfor import SharpFor, parse_sharp_for
-from stillwing.frames.sift import measure_bursts
+from stillwing.frames.sift import Workplace, measure_bursts, open_workplace
 
 __all__ = ["DEFAULT_SHARP_FOR", "SiftProgress", "SiftRun", "Sifted", "SiftedBurst", "measure_again", "sift"]
 
@@ -147,14 +147,18 @@ def sift(
         raise InputError(f"{folder}: there is no picture in this folder or below it")
     bursts = group_bursts(listing.frames, root=folder)
     boxed = _boxed(boxes, listing.frames, folder)
-    with open_book(None if book is None else Path(book)) as opened:
+    # The workers get ready while the book is opened and the listing stored: half a second of a short run.
+    with (
+        open_workplace(run.workers, run.scheduler) as place,
+        open_book(None if book is None else Path(book)) as opened,
+    ):
         visit = open_outing(opened, outing or _name_for(opened, folder), folder)
         store_listing(opened, visit.id, folder, bursts, listing.failed)
         _draw(opened, visit.id, boxed)
         todo = bursts if run.again else to_measure(opened, visit.id, folder, MEASURED_BY)
         n_to_measure = sum(len(burst.frames) for burst in todo)
         n_known = len(listing.frames) - n_to_measure
-        n_measured = _measure(opened, visit.id, todo, n_known, run)
+        n_measured = _measure(opened, visit.id, todo, n_known, run, place)
         return _close(opened, visit.id, wanted, n_measured, n_known, started)
 
 
@@ -170,7 +174,8 @@ def measure_again(book: FieldBook, outing_id: int, run: SiftRun | None = None) -
     started = time.monotonic()
     visit = outing(book, outing_id)
     todo = to_measure(book, outing_id, visit.folder, MEASURED_BY)
-    n_measured = _measure(book, outing_id, todo, 0, run)
+    with open_workplace(run.workers, run.scheduler) as place:
+        n_measured = _measure(book, outing_id, todo, 0, run, place)
     wanted = parse_sharp_for(visit.sharp_for or DEFAULT_SHARP_FOR)
     return _close(book, outing_id, wanted, n_measured, 0, started)
 
@@ -210,7 +215,9 @@ def _draw(book: FieldBook, outing_id: int, boxes: Mapping[Path, Box]) -> None:
         draw_box(book, outing_id, ids[path], box)
 
 
-def _measure(book: FieldBook, outing_id: int, bursts: Iterable[Burst], n_known: int, run: SiftRun) -> int:
+def _measure(
+    book: FieldBook, outing_id: int, bursts: Iterable[Burst], n_known: int, run: SiftRun, place: Workplace
+) -> int:
     """Measure and store chunk by chunk, and return how many frames gave figures."""
     # The longest first, so that no worker is left with a long one at the end.
     bursts = sorted(bursts, key=lambda burst: -len(burst.frames))
@@ -220,10 +227,7 @@ def _measure(book: FieldBook, outing_id: int, bursts: Iterable[Burst], n_known: 
     n_done = n_measured = 0
     report = run.on_progress or (lambda progress: None)
     report(SiftProgress(0, n_to_measure, n_known, 0.0))
-    chunks = measure_bursts(
-        bursts, drawn=drawn, workers=run.workers, use_previews=run.use_previews, scheduler=run.scheduler
-    )
-    for chunk in chunks:
+    for chunk in measure_bursts(bursts, drawn=drawn, use_previews=run.use_previews, place=place):
         store_chunk(book, outing_id, chunk.frames, chunk.failed, code_version=MEASURED_BY, drawn=drawn)
         n_measured += len(chunk.frames)
         n_done += len(chunk.frames) + len(chunk.failed)

@@ -5,7 +5,7 @@ import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, wait
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -19,7 +19,7 @@ from stillwing.frames.frame import Burst
 from stillwing.frames.measured import Box
 from stillwing.frames.workers import TaskFailed, WorkerPool, run_task
 
-__all__ = ["CHUNK_FRAMES", "cut_into_chunks", "measure_bursts"]
+__all__ = ["CHUNK_FRAMES", "Workplace", "cut_into_chunks", "measure_bursts", "n_cores", "open_workplace"]
 
 CHUNK_FRAMES = 32
 """Longest chunk: enough frames for what moves to show, yet a stopped run loses a second, and workers end together."""
@@ -28,7 +28,7 @@ CONNECT_WITHIN_S = 10
 
 
 @dataclass(frozen=True, slots=True)
-class _Workplace:
+class Workplace:
     """Where chunks are measured: how to hand one over, and how many to have handed over at a time."""
 
     submit: Callable[..., "Future[MeasuredChunk]"]
@@ -42,7 +42,7 @@ def measure_bursts(
     drawn: Mapping[Path, Box] = MappingProxyType({}),
     workers: int | None = None,
     use_previews: bool = True,
-    scheduler: str | None = None,
+    place: Workplace | None = None,
 ) -> Iterator[MeasuredChunk]:
     """Yield the measured chunks of ``bursts`` as they get ready, in no set order.
 
@@ -56,8 +56,8 @@ def measure_bursts(
         Processes on this machine; as many as there are cores when not given.
     use_previews : bool, default True
         Leave out the full decode where the embedded preview rules the frame out.
-    scheduler : str, optional
-        Address of a Dask scheduler; its workers must see the files under the same paths. ``workers`` is then not used.
+    place : Workplace, optional
+        From `open_workplace`; ``workers`` is then not used.
 
     Yields
     ------
@@ -68,26 +68,46 @@ def measure_bursts(
     Raises
     ------
     InputError
-        If ``workers`` is below 1, or no scheduler answers at ``scheduler``.
+        If ``workers`` is below 1.
     """
-    if workers is not None and workers < 1:
-        raise InputError(f"workers is {workers}; it must be at least 1")
     waiting = deque[Burst]()
     chunks = (chunk for burst in bursts for chunk in cut_into_chunks(burst, drawn))
     ready = deque[MeasuredChunk]()
     pending: dict[Future[MeasuredChunk], Burst] = {}
-    with _on_cluster(scheduler) if scheduler else _on_this_machine(workers or n_cores()) as place:
+    with nullcontext(place) if place else open_workplace(workers) as work:
         while True:
-            while len(pending) < place.n_at_once and (chunk := _next(waiting, chunks)) is not None:
+            while len(pending) < work.n_at_once and (chunk := _next(waiting, chunks)) is not None:
                 boxes = {frame.path: drawn[frame.path] for frame in chunk.frames if frame.path in drawn}
-                pending[place.submit(_measure, chunk, boxes, use_previews)] = chunk
+                pending[work.submit(_measure, chunk, boxes, use_previews)] = chunk
             if ready:
                 yield ready.popleft()
             elif not pending:
                 return
             else:
                 for future in wait(pending, return_when=FIRST_COMPLETED).done:
-                    _collect(future, pending.pop(future), place, ready, waiting)
+                    _collect(future, pending.pop(future), work, ready, waiting)
+
+
+@contextmanager
+def open_workplace(workers: int | None = None, scheduler: str | None = None) -> Iterator[Workplace]:
+    """Give a place to measure at; its workers get ready while the caller still lists files or opens the field book.
+
+    Parameters
+    ----------
+    workers : int, optional
+        Processes on this machine; as many as there are cores when not given.
+    scheduler : str, optional
+        Address of a Dask scheduler; its workers must see the files under the same paths. ``workers`` is then not used.
+
+    Raises
+    ------
+    InputError
+        If ``workers`` is below 1, or no scheduler answers at ``scheduler``.
+    """
+    if workers is not None and workers < 1:
+        raise InputError(f"workers is {workers}; it must be at least 1")
+    with _on_cluster(scheduler) if scheduler else _on_this_machine(workers or n_cores()) as place:
+        yield place
 
 
 def cut_into_chunks(burst: Burst, drawn: Mapping[Path, Box] = MappingProxyType({})) -> tuple[Burst, ...]:
@@ -108,6 +128,10 @@ def n_cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
+def _get_ready() -> None:
+    """Do nothing: to make this call, a worker has imported all that measuring needs."""
+
+
 def _measure(chunk: Burst, drawn: Mapping[Path, Box], use_previews: bool) -> MeasuredChunk:
     cv2.setNumThreads(1)  # again here, because a cluster's own workers do not start with it
     return measure_chunk(chunk, drawn=drawn, use_previews=use_previews)
@@ -116,7 +140,7 @@ def _measure(chunk: Burst, drawn: Mapping[Path, Box], use_previews: bool) -> Mea
 def _collect(
     future: "Future[MeasuredChunk]",
     chunk: Burst,
-    place: _Workplace,
+    place: Workplace,
     ready: deque[MeasuredChunk],
     waiting: deque[Burst],
 ) -> None:
@@ -139,14 +163,16 @@ def _halves(chunk: Burst) -> tuple[Burst, Burst]:
 
 
 @contextmanager
-def _on_this_machine(n_workers: int) -> Iterator[_Workplace]:
+def _on_this_machine(n_workers: int) -> Iterator[Workplace]:
     with WorkerPool(n_workers) as pool:
+        for _ in range(n_workers):
+            pool.submit(_get_ready)
         # One chunk more than workers lies ready, so that none waits while a result is stored.
-        yield _Workplace(pool.submit, n_workers + 1, (TaskFailed,))
+        yield Workplace(pool.submit, n_workers + 1, (TaskFailed,))
 
 
 @contextmanager
-def _on_cluster(scheduler: str) -> Iterator[_Workplace]:
+def _on_cluster(scheduler: str) -> Iterator[Workplace]:
     try:
         distributed = importlib.import_module("distributed")
     except ImportError as error:
@@ -158,4 +184,4 @@ def _on_cluster(scheduler: str) -> Iterator[_Workplace]:
     with client:
         n_threads = sum(client.nthreads().values())
         executor = client.get_executor(pure=False, retries=0)
-        yield _Workplace(partial(executor.submit, run_task), n_threads + 1, (TaskFailed, distributed.KilledWorker))
+        yield Workplace(partial(executor.submit, run_task), n_threads + 1, (TaskFailed, distributed.KilledWorker))
