@@ -170,7 +170,7 @@ class _Job:
 def _exposure_gain(background: NDArray[np.uint16]) -> float:
     """Return by how much the camera's meter brightens or darkens: towards its mid-grey, but not all the way."""
     mean = float(background[:, ::16, ::16].mean()) / LIGHT_UNIT
-    return float(np.clip((METERED / max(mean, 1e-3)) ** 0.75, 0.6, 2.2))
+    return float(np.clip((METERED / max(mean, 1e-3)) ** 0.75, 0.6, 1.7))
 
 
 def _brightened(background: NDArray[np.uint16], gain: float) -> NDArray[np.uint16]:

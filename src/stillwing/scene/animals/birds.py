@@ -1,268 +1,21 @@
-"""Small birds: contour plumage with barbs, wings built of feathers, bill, wet eye, tail; perched or beating."""
-
-from dataclasses import dataclass, replace
-from functools import lru_cache
+"""Small birds: a body that runs from bill to tail, folded or beating wings of two joints, legs; in body lengths."""
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwing.scene.animals.eyes import round_eye
-from stillwing.scene.animals.feathers import FeatherColours, folded_wing, open_wing, tail_fan
 from stillwing.scene.animals.model import Hairs, Material, Model, Stroke, Surface, ball, leaf, tube
+from stillwing.scene.animals.plumages import Plumage, paint_of, plumage_of
 from stillwing.scene.animals.pose import Pose
 from stillwing.scene.animals.sprite import Part
-from stillwing.scene.animals.texture import colour_mix, fractal, plumage, smoothstep
 
 __all__ = ["bird"]
-
-Floats = NDArray[np.float32]
-Colour = tuple[float, float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class _Plumage:
-    """Colours and build of one kind of small bird; linear light."""
-
-    crown: Colour
-    cheek: Colour
-    stripe: Colour
-    throat: Colour
-    breast: Colour
-    belly: Colour
-    mantle: Colour
-    rump: Colour
-    wing: FeatherColours
-    bill: Colour = (0.03, 0.03, 0.03)
-    streaks: float = 0.0
-    bill_length: float = 0.075
-    span: float = 0.70
-    chord: float = 0.46
-    pointed: float = 0.0
-    fork: float = 0.0
-    tail: float = 0.30
-
-
-_BROWN = FeatherColours(
-    (0.055, 0.040, 0.028),
-    (0.22, 0.15, 0.08),
-    (0.06, 0.042, 0.028),
-    (0.40, 0.33, 0.24),
-    (0.05, 0.036, 0.025),
-    (0.10, 0.08, 0.06),
-    (0.12, 0.075, 0.04),
-)
-_BLUE = FeatherColours(
-    (0.03, 0.05, 0.08),
-    (0.14, 0.25, 0.38),
-    (0.06, 0.13, 0.26),
-    (0.55, 0.58, 0.58),
-    (0.05, 0.12, 0.24),
-    (0.07, 0.14, 0.26),
-    (0.06, 0.14, 0.28),
-)
-_OLIVE = FeatherColours(
-    (0.045, 0.038, 0.026),
-    (0.13, 0.11, 0.06),
-    (0.09, 0.075, 0.04),
-    (0.15, 0.12, 0.06),
-    (0.06, 0.048, 0.03),
-    (0.07, 0.05, 0.03),
-    (0.12, 0.10, 0.055),
-)
-_PIED = FeatherColours(
-    (0.025, 0.025, 0.026),
-    (0.45, 0.45, 0.44),
-    (0.03, 0.03, 0.03),
-    (0.60, 0.60, 0.58),
-    (0.02, 0.02, 0.02),
-    (0.65, 0.65, 0.64),
-    (0.16, 0.17, 0.18),
-)
-_TEAL = FeatherColours(
-    (0.02, 0.06, 0.08),
-    (0.03, 0.28, 0.36),
-    (0.02, 0.15, 0.20),
-    (0.06, 0.40, 0.46),
-    (0.02, 0.16, 0.30),
-    (0.02, 0.16, 0.30),
-    (0.02, 0.14, 0.20),
-)
-_GLOSSY = FeatherColours(
-    (0.020, 0.018, 0.018),
-    (0.035, 0.033, 0.034),
-    (0.014, 0.022, 0.05),
-    (0.016, 0.026, 0.06),
-    (0.018, 0.017, 0.02),
-    (0.018, 0.017, 0.02),
-    (0.012, 0.022, 0.055),
-)
-
-_BIRDS = (
-    _Plumage(
-        (0.10, 0.06, 0.035),
-        (0.30, 0.24, 0.17),
-        (0.06, 0.04, 0.025),
-        (0.40, 0.33, 0.24),
-        (0.36, 0.28, 0.19),
-        (0.50, 0.45, 0.38),
-        (0.14, 0.085, 0.045),
-        (0.16, 0.11, 0.06),
-        _BROWN,
-        streaks=0.8,
-    ),
-    _Plumage(
-        (0.08, 0.22, 0.46),
-        (0.68, 0.70, 0.68),
-        (0.012, 0.02, 0.05),
-        (0.02, 0.03, 0.06),
-        (0.60, 0.48, 0.07),
-        (0.62, 0.54, 0.16),
-        (0.16, 0.19, 0.08),
-        (0.20, 0.24, 0.14),
-        _BLUE,
-        bill_length=0.055,
-    ),
-    _Plumage(
-        (0.13, 0.105, 0.06),
-        (0.50, 0.17, 0.035),
-        (0.40, 0.14, 0.03),
-        (0.52, 0.17, 0.03),
-        (0.54, 0.18, 0.03),
-        (0.58, 0.54, 0.48),
-        (0.13, 0.105, 0.055),
-        (0.14, 0.11, 0.06),
-        _OLIVE,
-        bill_length=0.065,
-    ),
-    _Plumage(
-        (0.02, 0.02, 0.022),
-        (0.70, 0.70, 0.68),
-        (0.02, 0.02, 0.02),
-        (0.03, 0.03, 0.03),
-        (0.05, 0.05, 0.05),
-        (0.66, 0.66, 0.64),
-        (0.17, 0.18, 0.19),
-        (0.10, 0.10, 0.11),
-        _PIED,
-        tail=0.38,
-    ),
-    _Plumage(
-        (0.02, 0.14, 0.22),
-        (0.45, 0.16, 0.03),
-        (0.02, 0.08, 0.16),
-        (0.70, 0.66, 0.58),
-        (0.52, 0.18, 0.03),
-        (0.50, 0.17, 0.03),
-        (0.03, 0.34, 0.55),
-        (0.05, 0.46, 0.66),
-        _TEAL,
-        bill_length=0.21,
-        span=0.62,
-        tail=0.20,
-    ),
-    _Plumage(
-        (0.012, 0.022, 0.06),
-        (0.02, 0.025, 0.05),
-        (0.012, 0.02, 0.05),
-        (0.24, 0.055, 0.02),
-        (0.58, 0.48, 0.36),
-        (0.62, 0.53, 0.42),
-        (0.012, 0.022, 0.06),
-        (0.014, 0.026, 0.07),
-        _GLOSSY,
-        bill_length=0.04,
-        span=0.86,
-        chord=0.34,
-        pointed=1.0,
-        fork=0.9,
-        tail=0.40,
-    ),
-)
-
-
-def _plumage_of(seed: int) -> _Plumage:
-    rng = np.random.default_rng([seed, 5])
-    chosen = _BIRDS[int(rng.integers(len(_BIRDS)))]
-
-    def near(colour: Colour) -> Colour:
-        r, g, b = np.clip(np.asarray(colour) * rng.uniform(0.8, 1.2) * rng.uniform(0.92, 1.09, 3), 0.006, 0.75)
-        return float(r), float(g), float(b)
-
-    return replace(
-        chosen,
-        crown=near(chosen.crown),
-        cheek=near(chosen.cheek),
-        throat=near(chosen.throat),
-        breast=near(chosen.breast),
-        belly=near(chosen.belly),
-        mantle=near(chosen.mantle),
-        rump=near(chosen.rump),
-        span=chosen.span * float(rng.uniform(0.95, 1.05)),
-    )
-
-
-@lru_cache(maxsize=4)
-def _paint(seed: int, texture_px: int, is_folded: bool) -> dict[str, Material]:
-    rng = np.random.default_rng([seed, 11])
-    look = _plumage_of(seed)
-    paint = {
-        "body": _body_paint(rng, look, texture_px),
-        "tail": tail_fan(rng, look.wing, max(64, round(1.15 * look.tail * texture_px)), 0.55, look.fork),
-        "eye": round_eye(rng, round(0.06 * texture_px)),
-        "bill": _bill_paint(rng, look, texture_px),
-    }
-    if is_folded:
-        paint["wing"] = folded_wing(rng, look.wing, max(96, round(0.62 * texture_px)))
-    else:
-        paint["wing"] = open_wing(rng, look.wing, max(96, round(look.span * texture_px)), look.chord, look.pointed)
-    return paint
-
-
-def _body_paint(rng: np.random.Generator, look: _Plumage, texture_px: int) -> Material:
-    cols, rows = max(96, round(0.74 * texture_px)), max(96, round(0.66 * texture_px))
-    u = np.broadcast_to((np.arange(cols, dtype=np.float32) / cols)[None], (rows, cols))
-    v = np.broadcast_to((np.arange(rows, dtype=np.float32) / rows)[:, None], (rows, cols))
-    low = np.minimum(v, 1 - v) * 2
-    wave = 0.030 * fractal(rng, (rows, cols), cols / 9, 5, 0.6)
-    us, ls = u + wave, low + 1.3 * wave
-    base = np.broadcast_to(np.asarray(look.mantle, np.float32), (rows, cols, 3)).copy()
-    base = colour_mix(base, look.rump, smoothstep(us, 0.72, 0.84))
-    base = colour_mix(base, look.crown, 1 - smoothstep(us, 0.27, 0.34))
-    base = colour_mix(base, look.breast, smoothstep(ls, 0.44, 0.56))
-    base = colour_mix(base, look.belly, smoothstep(ls + 0.5 * (us - 0.6), 0.60, 0.78) * smoothstep(us, 0.42, 0.54))
-    base = colour_mix(base, look.cheek, smoothstep(ls, 0.30, 0.36) * (1 - smoothstep(us, 0.22, 0.30)))
-    base = colour_mix(base, look.throat, smoothstep(ls, 0.64, 0.74) * (1 - smoothstep(us, 0.26, 0.36)))
-    stripe = np.exp(-(((ls - 0.335 - 0.10 * us) / 0.035) ** 4)) * (1 - smoothstep(us, 0.20, 0.27))
-    base = colour_mix(base, look.stripe, np.clip(stripe, 0, 1).astype(np.float32))
-    tone, height, centre = plumage(rng, (rows, cols), (0.030 * cols, 0.028 * cols))
-    # Feathers are small on the head and long on flank and belly.
-    fine_tone, fine_height, fine_centre = plumage(rng, (rows, cols), (0.013 * cols, 0.012 * cols))
-    head = 1 - smoothstep(us, 0.20, 0.36)
-    tone = tone + (fine_tone - tone) * head
-    height = height + (fine_height - height) * head
-    if look.streaks:
-        middle = centre + (fine_centre - centre) * head
-        where = look.streaks * middle * (1 - smoothstep(ls, 0.78, 0.92))
-        base = np.asarray(base * (1 - 0.75 * where)[..., None], np.float32)
-    base = base * np.clip(tone, 0.35, 1.7)[..., None]
-    base *= (1 + 0.10 * fractal(rng, (rows, cols), cols / 5, 5))[..., None]
-    return Material(np.clip(base, 0.004, 0.85).astype(np.float32), 0.8 * height, gloss=0.12, shininess=6.0, rough=1.0)
-
-
-def _bill_paint(rng: np.random.Generator, look: _Plumage, texture_px: int) -> Material:
-    cols, rows = max(24, round(look.bill_length * texture_px)), max(24, round(0.09 * texture_px))
-    base = (
-        np.broadcast_to(np.asarray(look.bill, np.float32), (rows, cols, 3))
-        * (1 + 0.2 * fractal(rng, (rows, cols), 12, 3))[..., None]
-    )
-    return Material(np.clip(base, 0.004, 0.6).astype(np.float32), gloss=1.1, shininess=24.0)
 
 
 def bird(pose: Pose, seed: int, texture_px: int) -> Model:
     """Return a small bird of individual ``seed``; perched birds fold their wings, others beat them."""
-    look = _plumage_of(seed)
+    look = plumage_of(seed)
     is_folded = pose.wing_spread < 0.5
-    paint = _paint(seed, texture_px, is_folded)
+    paint = paint_of(seed, texture_px, is_folded)
     rng = np.random.default_rng([seed, 23])
     start, end = 0.5 - look.bill_length, -0.5 + 0.80 * look.tail
     n = 60
@@ -323,12 +76,13 @@ def bird(pose: Pose, seed: int, texture_px: int) -> Model:
         "abdomen_tip": spine[-1].copy(),
     }
     for wing in wings:
-        points[f"{wing.name}_tip"] = wing.points[-1, 1]
+        if not wing.is_closed:
+            points[f"{wing.name}_tip"] = wing.points[-1, 1]
     return Model("bird", tuple(parts), tuple(wings), strokes, points)
 
 
 def _folded(
-    look: _Plumage, paint: dict[str, Material], spine: NDArray[np.float64], side: NDArray[np.float64]
+    look: Plumage, paint: dict[str, Material], spine: NDArray[np.float64], side: NDArray[np.float64]
 ) -> list[Surface]:
     wings = []
     length, height = 0.60, 0.42 * 0.60
@@ -348,7 +102,7 @@ def _folded(
     return wings
 
 
-def _beating(pose: Pose, look: _Plumage, paint: dict[str, Material], rng: np.random.Generator) -> list[Surface]:
+def _beating(pose: Pose, look: Plumage, paint: dict[str, Material], rng: np.random.Generator) -> list[Surface]:
     wings = []
     beat = 2 * np.pi * pose.wing_phase
     amplitude = pose.wing_amplitude_deg * 1.15
@@ -381,6 +135,14 @@ def _beating(pose: Pose, look: _Plumage, paint: dict[str, Material], rng: np.ran
         width = look.chord * look.span
         grid = line[:, None] + (v[None, :, None] - 0.12) * width * rear[:, None]
         grid = grid + normal[:, None] * (camber * width)[None, :, None]
+        # Arm and hand have a thickness: seen edge on, a wing of feathers alone would vanish.
+        k = int(0.62 * n)
+        bone = (line - 0.02 * width * rear)[:k]
+        thick = np.interp(u[:k], [0, 0.42, 0.6], [0.032, 0.016, 0.002])
+        turn = np.linspace(0, 2 * np.pi, 13)
+        ahead_part, upper_part = (0.8 * np.cos(turn))[:, None], (0.55 * np.sin(turn))[:, None]
+        arm_grid = bone[:, None] + thick[:, None, None] * (rear[:k, None] * ahead_part + normal[:k, None] * upper_part)
+        wings.append(Surface(f"arm_{name}", arm_grid, paint["arm"], ((1.0, Part.WING),)))
         wings.append(Surface(f"wing_{name}", grid, paint["wing"], ((1.0, Part.WING),), is_closed=False))
     return wings
 
