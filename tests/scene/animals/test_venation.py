@@ -31,7 +31,7 @@ def test_the_pterostigma_is_a_solid_mark_near_the_tip():
     marked, plain = (_wing(stigma=s).alpha for s in ((0.85, 0.93), None))
     ys, xs = np.nonzero(marked - plain > 0.4)
     assert len(ys) > 60
-    assert 0.84 * 400 <= xs.min()
+    assert xs.min() >= 0.84 * 400
     assert xs.max() <= 0.94 * 400
 
 
