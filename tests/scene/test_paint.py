@@ -36,3 +36,11 @@ def test_mottling_keeps_the_mean_and_roughens():
     mottled(canvas, np.random.default_rng(0), 12.0, 0.2)
     assert canvas.mean() == pytest.approx(120, abs=4)
     assert canvas.std() > 5
+
+
+def test_mottling_shows_no_seam_where_its_bands_meet():
+    # A picture this wide is mottled in five bands.
+    canvas = np.full((1000, 20000, 3), 120, np.uint8)
+    mottled(canvas, np.random.default_rng(0), 40.0, 0.3)
+    steps = np.abs(np.diff(canvas[..., 0].astype(int), axis=0)).mean(1)
+    assert steps.max() < 1.5 * np.median(steps)

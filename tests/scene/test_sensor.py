@@ -71,3 +71,17 @@ def test_the_tone_curve_rises_from_black_to_white():
 def test_the_same_seed_gives_the_same_noise_and_another_seed_other_noise():
     assert np.array_equal(_flat(0.2, CAMERA, 5), _flat(0.2, CAMERA, 5))
     assert not np.array_equal(_flat(0.2, CAMERA, 5), _flat(0.2, CAMERA, 6))
+
+
+def test_colour_noise_is_averaged_and_brightness_is_not():
+    readout = (_flat(0.2, replace(CAMERA, iso=6400)) * 65535).astype(np.uint16)
+    rough, smooth = (develop(readout, replace(CAMERA, chroma_smoothing=s)).astype(float) for s in (1, 5))
+
+    def colour(picture):
+        return (picture[..., 0] - picture[..., 2]).std()
+
+    def brightness(picture):
+        return (picture @ [0.299, 0.587, 0.114]).std()
+
+    assert colour(smooth) < 0.5 * colour(rough)
+    assert brightness(smooth) == pytest.approx(brightness(rough), rel=0.03)

@@ -35,6 +35,8 @@ class Camera:
     read_noise_e: float = 2.6
     sharpening: float = 0.0
     """Strength of unsharp masking in the camera; 0 is none, 0.5 usual."""
+    chroma_smoothing: int = 5
+    """Side of the square over which the camera averages colour (not brightness) against colour noise; 1: none. [px]"""
     jpeg_quality: int = 92
     preview_px: int = 1620
     """Longest side of the embedded preview; 0 writes none, nor a thumbnail."""

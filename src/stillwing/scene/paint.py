@@ -65,5 +65,6 @@ def mottled(canvas: Bytes, rng: np.random.Generator, period: float, strength: fl
     factor = np.sqrt(np.clip(1 + strength * tile, 0.2, 2.0)).astype(np.float32)
     for number, top in enumerate(range(0, rows, band)):
         part = canvas[top : top + band]
-        turned = factor[:, :: -1 if number % 2 else 1][:: -1 if number % 3 == 1 else 1][: len(part)]
+        # Every other band is mirrored: so it goes on where the last one ended.
+        turned = (factor[::-1] if number % 2 else factor)[: len(part)]
         np.copyto(part, np.clip(part * turned[..., None] + 0.5, 0, 255).astype(np.uint8))

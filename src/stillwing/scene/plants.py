@@ -130,7 +130,7 @@ def leaves(rng: np.random.Generator, rows: int, cols: int, px_per_m: float, ligh
         facing = float(normal @ sun)
         through = 0.45 * max(-facing, 0.0)
         shade = 1.0 if rng.uniform() < 0.35 + 0.4 * near else 0.25
-        base = hue * rng.uniform(0.6, 1.4) * (0.45 + 0.55 * near)
+        base = hue * rng.uniform(0.5, 1.15) * (0.45 + 0.55 * near)
         if rng.uniform() < 0.06:
             base = np.array([0.35, 0.26, 0.06]) * rng.uniform(0.5, 1.1)
         left = lit(base, light, shade * (max(facing, 0) + 0.15 * float(sun[0])) + through, up=0.6)

@@ -104,9 +104,18 @@ def _demosaiced(readout: NDArray[np.uint16]) -> NDArray[np.uint16]:
     return colour
 
 
+def _colour_smoothed(picture: NDArray[np.uint8], side: int) -> NDArray[np.uint8]:
+    """Return the picture with its colour, not its brightness, averaged over ``side`` x ``side`` pixels."""
+    luma, red, blue = cv2.split(cv2.cvtColor(picture, cv2.COLOR_RGB2YCrCb))
+    smooth = [cv2.blur(plane, (side, side)) for plane in (red, blue)]
+    return np.asarray(cv2.cvtColor(cv2.merge([luma, *smooth]), cv2.COLOR_YCrCb2RGB), np.uint8)
+
+
 def develop(readout: NDArray[np.uint16], camera: Camera) -> NDArray[np.uint8]:
     """Return the picture, shape (rows, cols, 3) red-green-blue, that the camera makes of its read-out."""
     picture = np.asarray(_tone_table()[_demosaiced(readout)], np.uint8)
+    if camera.chroma_smoothing > 1:
+        picture = _colour_smoothed(picture, camera.chroma_smoothing)
     if camera.sharpening > 0:
         soft = cv2.GaussianBlur(picture, (0, 0), 0.9)
         picture = np.asarray(cv2.addWeighted(picture, 1 + camera.sharpening, soft, -camera.sharpening, 0), np.uint8)
