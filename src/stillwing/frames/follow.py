@@ -20,7 +20,7 @@ TRACK_SCORE = 0.42
 """The best frames of an animal must reach this certainty on average."""
 UNSEEN_SCORE = 0.1
 """What a frame without a candidate counts among them."""
-ONCE_CLEAR_SCORE = 0.6
+ONCE_CLEAR_SCORE = 0.62
 """One frame that reaches this is enough: to miss a burst costs more than to look at one in vain."""
 LONE_SCORE = 0.45
 """What a single frame must reach."""
