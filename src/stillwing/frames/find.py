@@ -61,8 +61,8 @@ def candidates(coarse: Coarse, views: Iterable[NDArray[np.float32]]) -> tuple[Ca
 def certainty_of(score: float, outline_certainty: float) -> float:
     """Return the chance that a candidate is an animal rightly boxed, from what both networks say of it.
 
-    A logistic fit on 1,901 candidates: in bursts of real animals over real pictures (benchmarks/composites.py), in rendered
-    ones and in bursts without an animal, counting a box as right from an overlap of 0.4.
+    A logistic fit on 1,901 candidates in bursts of real animals over real pictures (benchmarks/composites.py), in
+    rendered ones and in bursts without an animal, counting a box as right from an overlap of 0.4.
     """
     logit = FIT[0] + FIT[1] * bounded_logit(score) + FIT[2] * bounded_logit(outline_certainty)
     return float(1 / (1 + np.exp(-logit)))
@@ -93,9 +93,9 @@ def search(coarse: Coarse, change: NDArray[np.float32]) -> list[Candidate]:
 
 def scaled_box(left: float, top: float, right: float, bottom: float, coarse: Coarse) -> Box:
     """Return a box of coarse pixels in pixels of the original."""
-    return Box(
-        left * coarse.scale_x, top * coarse.scale_y, (right - left) * coarse.scale_x, (bottom - top) * coarse.scale_y
-    )
+    x0, x1 = (float(x) * coarse.scale_x for x in (left, right))
+    y0, y1 = (float(y) * coarse.scale_y for y in (top, bottom))
+    return Box(x0, y0, x1 - x0, y1 - y0)
 
 
 def merged(found: list[Candidate]) -> list[Candidate]:

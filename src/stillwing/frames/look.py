@@ -12,6 +12,7 @@ from stillwing.frames.animal import room_round
 from stillwing.frames.change import change
 from stillwing.frames.coarse import Coarse, coarse_picture
 from stillwing.frames.find import Candidate, candidates, certainty_of
+from stillwing.frames.follow import look_alike
 from stillwing.frames.frame import Frame
 from stillwing.frames.measured import Box
 from stillwing.frames.outline import Outline, draw_outline
@@ -27,6 +28,10 @@ N_OUTLINED = 3
 CLEARLY_FIRST = 0.7
 """A candidate of this score leaves only its nearest rivals to be looked at."""
 RIVAL = 0.3
+SURE = 0.9
+STILL_SURE = 0.75
+OUTLINE_SURE = 0.97
+"""An animal this sure in one frame, this sure after moving on, and with an outline this sure, needs no search."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +48,8 @@ class Looked:
     found: tuple[Candidate, ...]
     outlines: tuple[Outline, ...]
     windows: tuple[Window, ...]
+    is_searched: bool = True
+    """False where the animal was taken over from the frame before."""
 
 
 def decoded(
@@ -72,16 +79,51 @@ def look(
     """
     near: list[tuple[Frame, Window, Coarse]] = []
     at = 0
+    before: Looked | None = None
     for one in decoded(frames, decode, failed):
         near.append(one)
         if len(near) - 1 - at >= LOOK_AHEAD:
-            yield searched(near, at, drawn)
+            before = looked_at(near, at, drawn, before)
+            yield before
             at += 1
         if at > LOOK_AHEAD:
             del near[0]
             at -= 1
     for number in range(at, len(near)):
-        yield searched(near, number, drawn)
+        before = looked_at(near, number, drawn, before)
+        yield before
+
+
+def looked_at(
+    near: Sequence[tuple[Frame, Window, Coarse]], at: int, drawn: Mapping[Path, Box], before: Looked | None
+) -> Looked:
+    """Return frame ``at`` of ``near``, searched unless the one animal of the frame before is plainly still there."""
+    if before is not None and near[at][0].path not in drawn:
+        still = still_there(near[at], before)
+        if still is not None:
+            return still
+    return searched(near, at, drawn)
+
+
+def still_there(one: tuple[Frame, Window, Coarse], before: Looked) -> Looked | None:
+    """Return the frame with the animal of the frame before moved on, or ``None`` where it must be searched.
+
+    Every second frame at least is searched, so that a box cannot creep off its animal, nor a second animal be missed.
+    """
+    frame, window, coarse = one
+    clear = [candidate for candidate in before.found if candidate.score > RIVAL]
+    if not before.is_searched or len(clear) != 1 or clear[0].score < SURE:
+        return None
+    moved = look_alike(before.coarse, coarse, clear[0])
+    if moved is None or moved.score < STILL_SURE:
+        return None
+    outline = draw_outline(window, moved.box)
+    if outline.certainty < OUTLINE_SURE:
+        return None
+    sure = Candidate(outline.box, moved.score)
+    near = window.round(sure.box, room_round(sure.box)).copied()
+    width, height = window.frame_width_px, window.frame_height_px
+    return Looked(frame, coarse, width, height, (sure,), (outline,), (near,), is_searched=False)
 
 
 def searched(near: Sequence[tuple[Frame, Window, Coarse]], at: int, drawn: Mapping[Path, Box]) -> Looked:

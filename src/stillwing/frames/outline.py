@@ -88,7 +88,7 @@ def box_round(cover: NDArray[np.float32], box: Box, x: float, y: float, side: fl
     if not len(on):
         return box
     cell = side / cover.shape[0]
-    (top, left), (bottom, right) = on.min(0), on.max(0) + 1
+    top, left, bottom, right = (float(edge) for edge in (*on.min(0), *(on.max(0) + 1)))
     x0, y0 = max(x + left * cell, 0.0), max(y + top * cell, 0.0)
     x1, y1 = min(x + right * cell, float(window.frame_width_px)), min(y + bottom * cell, float(window.frame_height_px))
     drawn = Box(x0, y0, max(x1 - x0, 1.0), max(y1 - y0, 1.0))
