@@ -21,6 +21,8 @@ __all__ = ["Seen", "first_look"]
 
 SURELY_SOFT_PX = 5.0
 """A frame whose animal is surely more blurred than this on the original is not decoded in full, unless ..."""
+LEAST_REDUCTION = 1.6
+"""A preview nearly as large as the picture saves nothing."""
 AGAINST_BEST = 2.0
 """... its blur is within this factor of the least in the burst, since the best of a soft burst is still wanted."""
 
@@ -63,9 +65,10 @@ class NoPreview(Exception):
 
 
 def preview_of(frame: Frame) -> NDArray[np.uint8]:
-    """Return the preview's grey pixels; raises NoPreview where there is none that is large enough."""
+    """Return the preview's grey pixels; raises NoPreview where there is none of a size that is worth it."""
     luma = decode_preview_luma(frame)
-    if luma is None or max(luma.shape) < SMALL_FRAME_PX or not frame.tags.width_px:
+    longest = max(frame.tags.width_px or 0, frame.tags.height_px or 0)
+    if luma is None or not SMALL_FRAME_PX <= max(luma.shape) <= longest / LEAST_REDUCTION:
         raise NoPreview
     return luma
 
