@@ -78,9 +78,9 @@ def light_called(name: str, rng: np.random.Generator) -> Light:
         return replace(light, sun=(0.06, 0.06, 0.06), sky=(0.60, 0.63, 0.67))
     if name == "low":
         return replace(
-            light, sun_altitude_deg=float(rng.uniform(6, 14)), sun=(0.85, 0.58, 0.33), sky=(0.16, 0.20, 0.28)
+            light, sun_altitude_deg=float(rng.uniform(6, 14)), sun=(1.05, 0.72, 0.42), sky=(0.13, 0.16, 0.23)
         )
-    return replace(light, sun=(0.95, 0.89, 0.78), sky=(0.21, 0.26, 0.34))
+    return replace(light, sun=(1.20, 1.12, 0.98), sky=(0.16, 0.20, 0.27))
 
 
 class _Draft:

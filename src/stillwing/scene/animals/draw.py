@@ -76,8 +76,8 @@ def random_light(rng: np.random.Generator) -> Light:
     cloud = rng.uniform() ** 2
     altitude = float(rng.uniform(12, 65))
     warmth = float(np.exp(-altitude / 25))
-    sun = np.array([1.0, 0.95 - 0.20 * warmth, 0.86 - 0.42 * warmth]) * (1 - 0.92 * cloud) * 0.95
-    sky = np.array([0.20, 0.25, 0.33]) * (1 - cloud) + np.array([0.62, 0.65, 0.68]) * cloud
+    sun = np.array([1.0, 0.95 - 0.20 * warmth, 0.86 - 0.42 * warmth]) * (1 - 0.94 * cloud) * 1.2
+    sky = np.array([0.15, 0.19, 0.26]) * (1 - cloud) + np.array([0.62, 0.65, 0.68]) * cloud
     ground = np.array([0.09, 0.10, 0.06]) * rng.uniform(0.6, 1.8)
     azimuth = float(np.clip(rng.normal(0, 60), -115, 115))
     return Light(azimuth, altitude, _colour(sun), _colour(sky), _colour(ground))

@@ -290,7 +290,7 @@ def _abdomen_paint(rng: np.random.Generator, livery: Livery, texture_px: int, sl
     wrinkle = smooth_noise(rng, (rows, cols), (rows / 6, max(1.5, cols / 420)))
     base = base * (1 + 0.10 * wrinkle + 0.15 * smooth_noise(rng, (rows, cols), (1.6, 1.6)))[..., None]
     height = cols * (0.0045 * np.clip(1 - ring, 0, 1) + 0.0015 * carina + 0.0005 * wrinkle)
-    gloss = 0.9 if livery.metallic else 0.45
+    gloss = 1.0 if livery.metallic else 0.7
     if livery.pattern == "tipped" and not slim:
         gloss = 0.15
     if livery.metallic:
@@ -341,7 +341,7 @@ def _thorax_paint(rng: np.random.Generator, livery: Livery, texture_px: int, sli
     return Material(
         np.clip(base, 0.004, 0.8).astype(np.float32),
         height.astype(np.float32),
-        gloss=0.35 + 0.6 * livery.metallic,
+        gloss=0.55 + 0.5 * livery.metallic,
         shininess=16.0,
         rough=0.4,
     )

@@ -79,7 +79,7 @@ def dragonfly(pose: Pose, seed: int, texture_px: int) -> Model:
         hind_at=(0.265, 0.040, 0.078),
         rng=rng,
     )
-    strokes = _legs(pose, rng, 0.30, 0.085, 0.0075) + _appendages(abdomen, 0.030, 0.006)
+    strokes = _legs(pose, rng, 0.30, 0.085, 0.0058) + _appendages(abdomen, 0.030, 0.006)
     return Model(
         "dragonfly", tuple(body), tuple(wings), strokes, _named_points(abdomen, wings, (0.47, 0, 0.0), (0.29, 0, 0.02))
     )

@@ -184,7 +184,10 @@ def plumage_of(seed: int) -> Plumage:
     chosen = _BIRDS[int(rng.integers(len(_BIRDS)))]
 
     def near(colour: Colour) -> Colour:
-        r, g, b = np.clip(np.asarray(colour) * rng.uniform(0.8, 1.2) * rng.uniform(0.92, 1.09, 3), 0.006, 0.75)
+        own = np.asarray(colour) * rng.uniform(0.75, 1.15) * rng.uniform(0.92, 1.09, 3)
+        # Feathers scatter: even a bright bird's colours are mixed with a little of their own grey.
+        own = own + 0.14 * (own.mean() - own)
+        r, g, b = np.clip(own, 0.006, 0.7)
         return float(r), float(g), float(b)
 
     return replace(
