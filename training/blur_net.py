@@ -2,13 +2,14 @@
 
     python training/blur_net.py --bank BANK --out OUT [--steps 9000] [--width 16] [--device cuda]
 
-BANK holds ``backgrounds/*.jpg`` (real pictures, reduced until they are sharp) and ``sharp/*.png`` (large animals drawn by
-`stillwing.scene`, grey with alpha), both made by the scripts beside this one. Needs torch, which the package does not.
+BANK holds ``backgrounds/*.jpg`` (real pictures, reduced until they are sharp) and ``sharp/*.png`` (large animals drawn
+by `stillwing.scene`, grey with alpha), both made by the scripts beside this one. Needs torch, which the
+package does not.
 
-A sample is a set of ``N_PATCHES`` patches of one animal: they share the motion, the light, the noise, the sharpening and
-the JPEG quality, while each has its own defocus (parts of an animal lie at different depths), its own texture, and may
-hold the animal's edge against a background of another blur. The point spread is exact by construction: a disc, a line
-and a Gaussian, multiplied as optical transfer functions at twice the size, then averaged over the pixel. The network
+A sample is a set of ``N_PATCHES`` patches of one animal: they share the motion, the light, the noise, the sharpening
+and the JPEG quality, while each has its own defocus (parts of an animal lie at different depths), its own texture, and
+may hold the animal's edge against a background of another blur. The point spread is exact by construction: a disc, a
+line and a Gaussian, multiplied as optical transfer functions at twice the size, then averaged over the pixel. It
 gives the blur of the sharpest part of the set, the shape of its point spread, and the blur of every patch.
 """
 
@@ -34,7 +35,7 @@ SHARP_SHARE = 0.2
 """The sharpest part: the blur that this share of the animal is sharper than."""
 
 
-# Textures ---------------------------------------------------------------------------------------------------------------
+# Textures ------------------------------------------------------------------------------------------
 
 
 def drawn(rng: np.random.Generator, family: str) -> np.ndarray:
@@ -95,7 +96,9 @@ def sprite_tiles(folder: Path, rng: np.random.Generator) -> tuple[list[np.ndarra
     greys, alphas = [], []
     for path in sorted(folder.glob("*.png")):
         picture = cv2.imread(str(path), cv2.IMREAD_UNCHANGED)
-        grey, alpha = (picture[..., 0], picture[..., -1]) if picture.ndim == 3 else (picture, np.full_like(picture, 255))
+        grey, alpha = (
+            (picture[..., 0], picture[..., -1]) if picture.ndim == 3 else (picture, np.full_like(picture, 255))
+        )
         solid = np.argwhere(alpha > 200)
         if len(solid) < 4000:
             continue
@@ -146,7 +149,7 @@ class Bank:
         return (low + (torch.rand(n) * (high - low)).long()).to(self.device)
 
 
-# Samples ----------------------------------------------------------------------------------------------------------------
+# Samples -------------------------------------------------------------------------------------------
 
 
 def crop(bank: Bank, tile: torch.Tensor, n_tries: int = 4) -> tuple[torch.Tensor, torch.Tensor]:
@@ -163,7 +166,9 @@ def crop(bank: Bank, tile: torch.Tensor, n_tries: int = 4) -> tuple[torch.Tensor
         centre = torch.where(is_sprite[:, None], torch.rand(n, 2, device=device) * 0.24 + 0.38, centre)
         at = (centre * (TILE - 1)).long()
         ar = torch.arange(-32, 32, 4, device=device)
-        look = bank.grey[tile[:, None, None], (at[:, 1, None] + ar)[:, :, None], (at[:, 0, None] + ar)[:, None, :]].float()
+        look = bank.grey[
+            tile[:, None, None], (at[:, 1, None] + ar)[:, :, None], (at[:, 0, None] + ar)[:, None, :]
+        ].float()
         detail = look.std((1, 2)) + torch.rand(n, device=device) * 12
         better = detail > best
         best = torch.where(better, detail, best)
@@ -204,7 +209,7 @@ def blob(n: int, device: str) -> torch.Tensor:
 
 
 def transfer(radius: torch.Tensor, length: torch.Tensor, angle: torch.Tensor, gauss: torch.Tensor) -> torch.Tensor:
-    """Optical transfer function of disc x line x Gaussian, all in oversampled pixels; shape (n, SIDE, SIDE // 2 + 1)."""
+    """Optical transfer function of disc x line x Gaussian, all in oversampled px, (n, SIDE, SIDE // 2 + 1)."""
     device = radius.device
     fx = torch.fft.rfftfreq(SIDE, device=device)[None, None, :]
     fy = torch.fft.fftfreq(SIDE, device=device)[None, :, None]
@@ -310,7 +315,9 @@ def develop(linear: torch.Tensor, n_sets: int, device: str) -> torch.Tensor:
     noise = noise / noise.std((1, 2), keepdim=True).clamp_min(1e-6)
     # The noise of a demosaiced pixel is smaller than that of the photosite by about the smoothing's width.
     noise = noise * (1 / (1 + sigma))[:, None, None]
-    light = linear + noise * torch.sqrt(linear.clamp_min(0) * per_patch(gain)[:, None, None] + per_patch(read)[:, None, None] ** 2)
+    light = linear + noise * torch.sqrt(
+        linear.clamp_min(0) * per_patch(gain)[:, None, None] + per_patch(read)[:, None, None] ** 2
+    )
     gamma = per_patch(uniform(n_sets, 0.38, 0.55, device))[:, None, None]
     value = 255 * light.clamp(1e-6, 1) ** gamma
     amount = torch.where(torch.rand(n_sets, device=device) < 0.6, uniform(n_sets, 0.1, 1.3, device), 0.0)
@@ -397,7 +404,7 @@ def weighted_quantile(value: torch.Tensor, weight: torch.Tensor, share: float) -
     return (v.gather(-1, at - 1) * (1 - t) + v.gather(-1, at) * t)[..., 0]
 
 
-# Network ----------------------------------------------------------------------------------------------------------------
+# Network -------------------------------------------------------------------------------------------
 
 
 def block(i: int, o: int, stride: int = 1) -> nn.Module:
@@ -428,9 +435,7 @@ class BlurNet(nn.Module):
         mean = grey.mean((2, 3), keepdim=True)
         spread_dn = torch.sqrt(((grey - mean) ** 2).mean((2, 3), keepdim=True)) + 2
         z = self.see(torch.cat([(grey - mean) / spread_dn, mask * 2 - 1], 1))
-        seen = torch.cat(
-            [z.mean((2, 3)), z.amax((2, 3)), torch.log(spread_dn[:, :, 0, 0]) / 3, mask.mean((2, 3))], 1
-        )
+        seen = torch.cat([z.mean((2, 3)), z.amax((2, 3)), torch.log(spread_dn[:, :, 0, 0]) / 3, mask.mean((2, 3))], 1)
         e = self.tell(seen).reshape(b, k, 96)
         common = torch.cat([e.mean(1), e.amax(1)], 1)[:, None].expand(b, k, 192)
         h = self.share(torch.cat([e, common], 2))
@@ -519,7 +524,9 @@ def main() -> None:
     net = BlurNet(args.width).to(args.device)
     print("weights", sum(p.numel() for p in net.parameters()))
     optimiser = torch.optim.AdamW(net.parameters(), lr=1e-3, weight_decay=1e-3)
-    average = torch.optim.swa_utils.AveragedModel(net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True)
+    average = torch.optim.swa_utils.AveragedModel(
+        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
+    )
     kept: list[dict[str, torch.Tensor]] = []
     begun, step = time.time(), 0
     while step < args.steps:

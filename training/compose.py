@@ -1,8 +1,8 @@
 """Pictures with animals in them, composed on the graphics processor for training the finder and the outliner.
 
 Real photographs and drawn grounds lie behind; animals, drawn and real, and things that are no animals (pieces of other
-pictures with animal-like outlines, stems) lie before them, each layer with its own blur, in linear light. What is pasted
-is not always an animal, so that a seam or a sharp piece gives nothing away.
+pictures with animal-like outlines, stems) lie before them, each layer with its own blur, in linear light. What is
+pasted is not always an animal, so that a seam or a sharp piece gives nothing away.
 """
 
 import math
@@ -68,7 +68,9 @@ def cover(picture: np.ndarray, x_share: float) -> np.ndarray:
     rows, cols = picture.shape
     scale = max(GROUND_W / cols, GROUND_H / rows)
     method = cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC
-    big = cv2.resize(picture, (max(GROUND_W, round(cols * scale)), max(GROUND_H, round(rows * scale))), interpolation=method)
+    big = cv2.resize(
+        picture, (max(GROUND_W, round(cols * scale)), max(GROUND_H, round(rows * scale))), interpolation=method
+    )
     x, y = int((big.shape[1] - GROUND_W) * x_share), int((big.shape[0] - GROUND_H) * x_share)
     return big[y : y + GROUND_H, x : x + GROUND_W]
 
@@ -104,7 +106,9 @@ def fit_sprite(picture: np.ndarray) -> np.ndarray | None:
     # Under alpha 0 the tone goes on, so that interpolation brings no dark rim.
     clear = out[1] < 8
     if clear.any() and not clear.all():
-        _, label = cv2.distanceTransformWithLabels(clear.astype(np.uint8), cv2.DIST_L2, 3, labelType=cv2.DIST_LABEL_PIXEL)
+        _, label = cv2.distanceTransformWithLabels(
+            clear.astype(np.uint8), cv2.DIST_L2, 3, labelType=cv2.DIST_LABEL_PIXEL
+        )
         first = np.zeros(label.max() + 1, np.uint8)
         first[label[~clear]] = out[0][~clear]
         out[0][clear] = first[label[clear]]
@@ -203,7 +207,11 @@ def cut_ground(stock: Stock, index: torch.Tensor, h: int, w: int, low: float = 0
     out = torch.empty(n, h, w, device=device)
     for i, number in enumerate(index.tolist()):  # one at a time: gathering the grounds for a batch would copy them
         out[i] = F.grid_sample(
-            stock.grounds[number][None, None].float(), where[i : i + 1], mode="bilinear", padding_mode="reflection", align_corners=False
+            stock.grounds[number][None, None].float(),
+            where[i : i + 1],
+            mode="bilinear",
+            padding_mode="reflection",
+            align_corners=False,
         )[0, 0]
     gamma = log_uniform(n, 0.65, 1.5, device)[:, None, None]
     return (out / 255).clamp(0, 1) ** (2.2 * gamma)
@@ -216,7 +224,9 @@ def optical(h: int, w: int, radius: torch.Tensor, length: torch.Tensor, angle: t
     fy = torch.fft.fftfreq(h, device=device)[None, :, None]
     a = 2 * math.pi * torch.sqrt(fx**2 + fy**2) * radius[:, None, None]
     disc = torch.where(a < 1e-3, torch.ones_like(a), 2 * torch.special.bessel_j1(a) / a.clamp_min(1e-6))
-    return disc * torch.sinc((fx * torch.cos(angle)[:, None, None] + fy * torch.sin(angle)[:, None, None]) * length[:, None, None])
+    return disc * torch.sinc(
+        (fx * torch.cos(angle)[:, None, None] + fy * torch.sin(angle)[:, None, None]) * length[:, None, None]
+    )
 
 
 def blurred(picture: torch.Tensor, otf: torch.Tensor) -> torch.Tensor:
@@ -224,7 +234,9 @@ def blurred(picture: torch.Tensor, otf: torch.Tensor) -> torch.Tensor:
     return torch.fft.irfft2(torch.fft.rfft2(picture) * otf, s=picture.shape[-2:]).clamp_min(0)
 
 
-def place_sprite(stock: Stock, index, is_real, length, cx, cy, angle, squash, h, w) -> tuple[torch.Tensor, torch.Tensor]:
+def place_sprite(
+    stock: Stock, index, is_real, length, cx, cy, angle, squash, h, w
+) -> tuple[torch.Tensor, torch.Tensor]:
     """Sprites as (grey linear, alpha) on canvases (n, h, w); ``length`` is the sprite's longest side in pixels."""
     device = stock.device
     x, y = grid(h, w, device)
@@ -240,7 +252,11 @@ def place_sprite(stock: Stock, index, is_real, length, cx, cy, angle, squash, h,
     for k in level.unique().tolist():
         at = (level == k).nonzero()[:, 0]
         both[at] = F.grid_sample(
-            stock.sprites[k][index[at]].float() / 255, where[at], mode="bilinear", padding_mode="zeros", align_corners=False
+            stock.sprites[k][index[at]].float() / 255,
+            where[at],
+            mode="bilinear",
+            padding_mode="zeros",
+            align_corners=False,
         )
     return both[:, 0].clamp(0, 1) ** 2.2, both[:, 1]
 
@@ -252,7 +268,13 @@ def blob_alpha(n: int, length, cx, cy, angle, h, w, device) -> torch.Tensor:
     c, s = torch.cos(angle)[:, None, None], torch.sin(angle)[:, None, None]
     thin = log_uniform(n, 0.15, 1.0, device)[:, None, None]
     u, v = (c * dx + s * dy) / length[:, None, None] * 2, (-s * dx + c * dy) / length[:, None, None] * 2 / thin
-    field = F.grid_sample(torch.randn(n, 1, 9, 9, device=device), torch.stack([u, v], -1), mode="bicubic", padding_mode="border", align_corners=True)[:, 0]
+    field = F.grid_sample(
+        torch.randn(n, 1, 9, 9, device=device),
+        torch.stack([u, v], -1),
+        mode="bicubic",
+        padding_mode="border",
+        align_corners=True,
+    )[:, 0]
     edge = field * uniform(n, 0.1, 0.9, device)[:, None, None] + 1.2 - 1.3 * torch.sqrt(u**2 + v**2)
     return (edge * length[:, None, None] * 0.25).clamp(0, 1)
 
@@ -273,7 +295,9 @@ def over(top: torch.Tensor, top_alpha: torch.Tensor, below: torch.Tensor, below_
     return top + below * (1 - top_alpha), top_alpha + below_alpha * (1 - top_alpha)
 
 
-def things(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], other: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
+def things(
+    stock: Stock, n: int, h: int, w: int, size: tuple[float, float], other: torch.Tensor
+) -> tuple[torch.Tensor, torch.Tensor]:
     """Layer of up to three things that are no animals, premultiplied, with its alpha."""
     device = stock.device
     layer, layer_alpha = torch.zeros(n, h, w, device=device), torch.zeros(n, h, w, device=device)
@@ -308,13 +332,24 @@ def lit(grey: torch.Tensor, alpha: torch.Tensor, cx, cy, length) -> torch.Tensor
     grey = ((grey - mean[:, None, None]) * contrast + mean[:, None, None]).clamp(0, 1)
     x, y = grid(h, w, device)
     side = uniform(n, 0, 2 * math.pi, device)[:, None, None]
-    slope = ((x[None] - cx[:, None, None]) * torch.cos(side) + (y[None] - cy[:, None, None]) * torch.sin(side)) / length[:, None, None]
+    slope = (
+        (x[None] - cx[:, None, None]) * torch.cos(side) + (y[None] - cy[:, None, None]) * torch.sin(side)
+    ) / length[:, None, None]
     gain = log_uniform(n, 0.3, 2.0, device)[:, None, None]
     grey = grey * gain * (1 + uniform(n, 0, 0.9, device)[:, None, None] * slope).clamp(0.2, 2)
     return torch.where((torch.rand(n, device=device) < 0.08)[:, None, None], grey * 0.08, grey).clamp(0, 1)
 
 
-def scene(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], n_animals: torch.Tensor, spread: float = 0.97, cover_step: int = 4) -> dict:
+def scene(
+    stock: Stock,
+    n: int,
+    h: int,
+    w: int,
+    size: tuple[float, float],
+    n_animals: torch.Tensor,
+    spread: float = 0.97,
+    cover_step: int = 4,
+) -> dict:
     """Compose ``n`` pictures in linear light.
 
     Returns ``animal`` and ``animal_alpha`` (premultiplied layer), ``ground`` (all that is behind), ``front`` and
@@ -327,7 +362,9 @@ def scene(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], n_ani
     far = cut_ground(stock, stock.pick_ground(n), h, w)
     soft = (torch.rand(n, device=device) < 0.5).nonzero()[:, 0]
     if soft.numel():
-        far[soft] = blurred(far[soft], optical(h, w, log_uniform(soft.numel(), 0.7, 70, device) * big, zero[soft], zero[soft]))
+        far[soft] = blurred(
+            far[soft], optical(h, w, log_uniform(soft.numel(), 0.7, 70, device) * big, zero[soft], zero[soft])
+        )
     far = far * log_uniform(n, 0.5, 1.4, device)[:, None, None]
     other = cut_ground(stock, stock.pick_ground(n), h, w, 0.2)
     layer, layer_alpha = things(stock, n, h, w, size, other)
@@ -349,7 +386,9 @@ def scene(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], n_ani
         length = length0[at] * (1 if k == 0 else log_uniform(m, 0.6, 1.3, device))
         cx = w / 2 + (torch.rand(m, device=device) - 0.5) * w * spread
         cy = h / 2 + (torch.rand(m, device=device) - 0.5) * h * spread
-        turn = torch.where(torch.rand(m, device=device) < 0.5, uniform(m, -0.7, 0.7, device), uniform(m, 0, 2 * math.pi, device))
+        turn = torch.where(
+            torch.rand(m, device=device) < 0.5, uniform(m, -0.7, 0.7, device), uniform(m, 0, 2 * math.pi, device)
+        )
         grey, alpha = place_sprite(stock, index, is_real, length, cx, cy, turn, log_uniform(m, 0.75, 1.0, device), h, w)
         grey = lit(grey, alpha, cx, cy, length)
         animal[at], animal_alpha[at] = over(grey * alpha, alpha, animal[at], animal_alpha[at])
@@ -359,7 +398,9 @@ def scene(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], n_ani
         pick = (torch.rand(m, device=device) < 0.25).nonzero()[:, 0]
         if k == 0 and pick.numel():  # a perch under it, as sharp as the animal
             perched, p = at[pick], pick.numel()
-            tilt = torch.where(torch.rand(p, device=device) < 0.5, uniform(p, -0.5, 0.5, device), uniform(p, 1.2, 1.9, device))
+            tilt = torch.where(
+                torch.rand(p, device=device) < 0.5, uniform(p, -0.5, 0.5, device), uniform(p, 1.2, 1.9, device)
+            )
             below = cy[pick] + length[pick] * uniform(p, 0.05, 0.35, device)
             stem = stem_alpha(p, length[pick] * log_uniform(p, 0.02, 0.12, device), cx[pick], below, tilt, h, w, device)
             shade = log_uniform(p, 0.3, 2.0, device)[:, None, None]
@@ -368,7 +409,10 @@ def scene(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], n_ani
             animal_alpha[perched] = animal_alpha[perched] + stem * under
     sharp = torch.rand(n, device=device) < 0.35
     scale = big if h > 600 else 1
-    radius = torch.where(sharp, uniform(n, 0.1, 0.8, device), torch.minimum(log_uniform(n, 0.8, 16, device), length0 / 9)) * scale
+    radius = (
+        torch.where(sharp, uniform(n, 0.1, 0.8, device), torch.minimum(log_uniform(n, 0.8, 16, device), length0 / 9))
+        * scale
+    )
     moving = torch.rand(n, device=device) < 0.3
     line = torch.where(moving, torch.minimum(log_uniform(n, 1, 40, device), length0 / 6), zero) * scale
     angle = uniform(n, 0, math.pi, device)
@@ -381,12 +425,22 @@ def scene(stock: Stock, n: int, h: int, w: int, size: tuple[float, float], n_ani
     at = (torch.rand(n, device=device) < 0.12).nonzero()[:, 0]
     if at.numel():
         m = at.numel()
-        stem = stem_alpha(m, w * log_uniform(m, 0.002, 0.02, device), uniform(m, 0, w, device), uniform(m, 0, h, device), uniform(m, 1.2, 1.9, device), h, w, device)
+        stem = stem_alpha(
+            m,
+            w * log_uniform(m, 0.002, 0.02, device),
+            uniform(m, 0, w, device),
+            uniform(m, 0, h, device),
+            uniform(m, 1.2, 1.9, device),
+            h,
+            w,
+            device,
+        )
         otf = optical(h, w, log_uniform(m, 0.3, 25, device) * big, zero[at], zero[at])
         front[at], front_alpha[at] = blurred(other[at].flip(1) * stem, otf), blurred(stem, otf)
     return {
         "ground": ground, "animal": animal, "animal_alpha": animal_alpha, "front": front, "front_alpha": front_alpha,
-        "covers": covers * (1 - F.avg_pool2d(front_alpha[:, None], cover_step)), "is_real": real_any, "lengths": lengths,
+        "covers": covers * (1 - F.avg_pool2d(front_alpha[:, None], cover_step)),
+        "is_real": real_any, "lengths": lengths,
     }  # fmt: skip
 
 

@@ -17,8 +17,9 @@ from pathlib import Path
 
 import torch
 import torch.nn.functional as F
-from compose import Stock, flatten, log_uniform, scene, to_dn, uniform
 from torch import nn
+
+from compose import Stock, flatten, log_uniform, scene, to_dn, uniform
 
 DETAIL = 4
 STRIDE = 4
@@ -26,7 +27,7 @@ STRIDE = 4
 CROP = 128
 
 
-# Networks ---------------------------------------------------------------------------------------------------------------
+# Networks ------------------------------------------------------------------------------------------
 
 
 def block(i: int, o: int, stride: int = 1, kernel: int = 3) -> nn.Module:
@@ -93,7 +94,7 @@ class Finder(nn.Module):
 
 
 class Outliner(nn.Module):
-    """Crops (n, 1, 128, 128) in DN; gives the outline's logit (n, 1, 64, 64) and the logit (n, 1) that it is an animal."""
+    """Crops (n, 1, 128, 128) in DN; gives logits of the outline (n, 1, 64, 64) and of being an animal (n, 1)."""
 
     def __init__(self, width: int = 12) -> None:
         super().__init__()
@@ -128,7 +129,7 @@ class Outliner(nn.Module):
         return self.out(t), self.head(torch.cat([e.mean((2, 3)), e.amax((2, 3))], 1))
 
 
-# Samples for the finder ---------------------------------------------------------------------------------------------------
+# Samples for the finder ----------------------------------------------------------------------------
 
 
 def reduce(picture: torch.Tensor, k: int) -> torch.Tensor:
@@ -144,20 +145,28 @@ def laplacian(picture: torch.Tensor) -> torch.Tensor:
 
 def warp(picture: torch.Tensor, dx, dy, zoom, turn) -> torch.Tensor:
     """Shift [px], scale and turn [rad] pictures (n, h, w) about their middle; outside is zero."""
-    n, h, w = picture.shape
+    _n, h, w = picture.shape
     device = picture.device
-    y, x = torch.meshgrid(torch.arange(h, device=device) + 0.5 - h / 2, torch.arange(w, device=device) + 0.5 - w / 2, indexing="ij")
+    y, x = torch.meshgrid(
+        torch.arange(h, device=device) + 0.5 - h / 2, torch.arange(w, device=device) + 0.5 - w / 2, indexing="ij"
+    )
     c, s = (torch.cos(turn) / zoom)[:, None, None], (torch.sin(turn) / zoom)[:, None, None]
     u = c * (x - dx[:, None, None]) + s * (y - dy[:, None, None])
     v = -s * (x - dx[:, None, None]) + c * (y - dy[:, None, None])
-    return F.grid_sample(picture[:, None], torch.stack([u / (w / 2), v / (h / 2)], -1), padding_mode="zeros", align_corners=False)[:, 0]
+    return F.grid_sample(
+        picture[:, None], torch.stack([u / (w / 2), v / (h / 2)], -1), padding_mode="zeros", align_corners=False
+    )[:, 0]
 
 
 def shift(picture: torch.Tensor, dx, dy) -> torch.Tensor:
     """Shift pictures by fractions of pixels; the edge goes on outside."""
-    n, h, w = picture.shape
+    _n, h, w = picture.shape
     device = picture.device
-    y, x = torch.meshgrid((torch.arange(h, device=device) + 0.5) / h * 2 - 1, (torch.arange(w, device=device) + 0.5) / w * 2 - 1, indexing="ij")
+    y, x = torch.meshgrid(
+        (torch.arange(h, device=device) + 0.5) / h * 2 - 1,
+        (torch.arange(w, device=device) + 0.5) / w * 2 - 1,
+        indexing="ij",
+    )
     where = torch.stack([x - dx[:, None, None] * 2 / w, y - dy[:, None, None] * 2 / h], -1)
     return F.grid_sample(picture[:, None], where, padding_mode="border", align_corners=False)[:, 0]
 
@@ -167,13 +176,17 @@ def neighbour(layers: dict, noise: torch.Tensor) -> torch.Tensor:
     ground, animal, alpha = layers["ground"], layers["animal"], layers["animal_alpha"]
     n, h, w = ground.shape
     device = ground.device
-    slip = torch.where(torch.rand(n, device=device) < 0.25, log_uniform(n, 0.4, 12, device), uniform(n, 0.0, 0.35, device))
+    slip = torch.where(
+        torch.rand(n, device=device) < 0.25, log_uniform(n, 0.4, 12, device), uniform(n, 0.0, 0.35, device)
+    )
     way = uniform(n, 0, 2 * math.pi, device)
     back = shift(ground, slip * torch.cos(way), slip * torch.sin(way))
     step = torch.where(torch.rand(n, device=device) < 0.3, uniform(n, 0, 0.8, device), log_uniform(n, 0.8, 90, device))
     way = uniform(n, 0, 2 * math.pi, device)
     zoom, turn = uniform(n, 0.95, 1.05, device), uniform(n, -0.15, 0.15, device)
-    moved = warp(torch.cat([animal, alpha]), *(t.repeat(2) for t in (step * torch.cos(way), step * torch.sin(way), zoom, turn)))
+    moved = warp(
+        torch.cat([animal, alpha]), *(t.repeat(2) for t in (step * torch.cos(way), step * torch.sin(way), zoom, turn))
+    )
     # Wings beat: the animal's light and cover change in lumps.
     lumps = F.interpolate(torch.randn(n, 1, 12, 16, device=device), size=(h, w), mode="bilinear")[:, 0]
     gain = (1 + uniform(n, 0, 0.3, device)[:, None, None] * lumps).clamp(0.3, 1.5)
@@ -190,7 +203,9 @@ def find_batch(stock: Stock, n: int, h: int = 1152, w: int = 1536) -> dict:
     r = torch.rand(n)
     count = torch.where(r < 0.16, 0, torch.where(r < 0.88, 1, torch.where(r < 0.96, 2, 3)))
     layers = scene(stock, n, h, w, (0.014, 0.62), count)
-    picture = flatten(layers["ground"], layers["animal"], layers["animal_alpha"], layers["front"], layers["front_alpha"])
+    picture = flatten(
+        layers["ground"], layers["animal"], layers["animal_alpha"], layers["front"], layers["front_alpha"]
+    )
     noise = log_uniform(n, 0.4, 8, device)
     soft = torch.rand(n, device=device) < 0.22
     if bool(soft.any()):  # frames that were small to begin with
@@ -212,7 +227,7 @@ def find_batch(stock: Stock, n: int, h: int = 1152, w: int = 1536) -> dict:
 
 
 def beyond(here: torch.Tensor, there: torch.Tensor) -> torch.Tensor:
-    """How far each pixel lies outside the range of the 3 x 3 neighbours in the other picture, as `frames.change` has it."""
+    """How far each pixel lies outside the range of its 3 x 3 neighbours in the other picture (`frames.change`)."""
     high = F.max_pool2d(there[:, None], 3, 1, 1)[:, 0]
     low = -F.max_pool2d(-there[:, None], 3, 1, 1)[:, 0]
     return torch.maximum(here - high, low - here).clamp_min(0)
@@ -230,7 +245,9 @@ class Kept:
         for key in ("x", "boxes", "hidden", "mask"):
             new = batch[key]
             if key == "boxes" or key == "hidden":
-                room = torch.full((len(new), 3, *new.shape[2:]), float("nan") if key == "boxes" else 0, device=new.device).to(new.dtype)
+                room = torch.full(
+                    (len(new), 3, *new.shape[2:]), float("nan") if key == "boxes" else 0, device=new.device
+                ).to(new.dtype)
                 room[:, : new.shape[1]] = new
                 new = room
             elif new.dtype == torch.float32:
@@ -246,7 +263,11 @@ class Kept:
         """A random batch, mirrored half the time."""
         device = self.store["x"].device
         pick = torch.randint(self.n, (n,), device=device)
-        x, boxes, mask = self.store["x"][pick].float(), self.store["boxes"][pick].clone(), self.store["mask"][pick].float()
+        x, boxes, mask = (
+            self.store["x"][pick].float(),
+            self.store["boxes"][pick].clone(),
+            self.store["mask"][pick].float(),
+        )
         if torch.rand(1) < 0.5:
             x, mask = x.flip(3), mask.flip(2)
             boxes[..., [0, 2]] = x.shape[3] - boxes[..., [2, 0]]
@@ -254,8 +275,8 @@ class Kept:
 
 
 def extents(cover: torch.Tensor, lengths: torch.Tensor, level: float = 0.3) -> tuple[torch.Tensor, torch.Tensor]:
-    """Boxes of each animal's cover, (n, most, 4) as left, top, right, bottom in coarse px; NaN where too little shows."""
-    n, most, h, w = cover.shape
+    """Boxes of each animal's cover, (n, most, 4) as left, top, right, bottom [coarse px]; NaN where little shows."""
+    _n, _most, h, w = cover.shape
     # Thin and blurred animals never reach a full cover.
     peak = cover.flatten(2).amax(2)[:, :, None, None]
     on = cover > (level * peak).clamp_min(0.06)
@@ -268,7 +289,9 @@ def extents(cover: torch.Tensor, lengths: torch.Tensor, level: float = 0.3) -> t
     # Mostly outside the frame: neither asked for nor forbidden.
     inside = cover.flatten(2).sum(2)
     expected = (lengths / DETAIL) ** 2 * 0.06
-    barely = ~gone & ((area < 25) | (torch.maximum(right - left, bottom - top) * DETAIL < 0.45 * lengths) | (inside < 0.15 * expected))
+    barely = ~gone & (
+        (area < 25) | (torch.maximum(right - left, bottom - top) * DETAIL < 0.45 * lengths) | (inside < 0.15 * expected)
+    )
     nan = torch.full_like(boxes, float("nan"))
     return torch.where(gone[..., None], nan, boxes), barely | (gone & (inside > 0.3))
 
@@ -279,7 +302,9 @@ def targets(batch: dict) -> tuple[torch.Tensor, torch.Tensor, torch.Tensor, torc
     n, most = boxes.shape[:2]
     h, w = batch["mask"].shape[1:]
     device = boxes.device
-    y, x = torch.meshgrid((torch.arange(h, device=device) + 0.5) * STRIDE, (torch.arange(w, device=device) + 0.5) * STRIDE, indexing="ij")
+    y, x = torch.meshgrid(
+        (torch.arange(h, device=device) + 0.5) * STRIDE, (torch.arange(w, device=device) + 0.5) * STRIDE, indexing="ij"
+    )
     heat = torch.zeros(n, h, w, device=device)
     weight = torch.ones(n, h, w, device=device)
     held = torch.zeros(n, h, w, dtype=torch.bool, device=device)
@@ -313,9 +338,11 @@ def find_loss(out: torch.Tensor, batch: dict) -> torch.Tensor:
     negative = -((1 - heat) ** 4) * p**2 * torch.log(1 - p) * ~at_peak
     count = at_peak.sum().clamp_min(1)
     focal = ((positive + negative) * weight).sum() / count
-    n, _, h, w = out.shape
+    _n, _, h, w = out.shape
     device = out.device
-    y, x = torch.meshgrid((torch.arange(h, device=device) + 0.5) * STRIDE, (torch.arange(w, device=device) + 0.5) * STRIDE, indexing="ij")
+    y, x = torch.meshgrid(
+        (torch.arange(h, device=device) + 0.5) * STRIDE, (torch.arange(w, device=device) + 0.5) * STRIDE, indexing="ij"
+    )
     reach = torch.exp(out[:, 1:5].clamp(-4, 6.5))
     got = torch.stack([x - reach[:, 0], y - reach[:, 1], x + reach[:, 2], y + reach[:, 3]], 1)
     a, b = got.permute(0, 2, 3, 1)[held], cell_box.permute(0, 2, 3, 1)[held]
@@ -342,8 +369,7 @@ def giou(a: torch.Tensor, b: torch.Tensor) -> torch.Tensor:
 
 def decode(out: torch.Tensor, top: int = 6) -> tuple[torch.Tensor, torch.Tensor]:
     """Best boxes (n, top, 4) in coarse px and their scores."""
-    n, _, h, w = out.shape
-    device = out.device
+    n, _, _h, w = out.shape
     p = torch.sigmoid(out[:, 0])
     peak = (F.max_pool2d(p[:, None], 3, 1, 1)[:, 0] == p) * p
     score, at = peak.flatten(1).topk(top, dim=1)
@@ -368,12 +394,10 @@ def find_report(net: nn.Module, stock: Stock, name: str, n_batches: int = 16) ->
         b = box[:, 0].clone()
         b[:, 0::2] = b[:, 0::2].clamp(0, t["x"].shape[3])
         b[:, 1::2] = b[:, 1::2].clamp(0, t["x"].shape[2])
-        hull = giou(b, truth)
         iw = (torch.minimum(b[:, 2], truth[:, 2]) - torch.maximum(b[:, 0], truth[:, 0])).clamp_min(0)
         ih = (torch.minimum(b[:, 3], truth[:, 3]) - torch.maximum(b[:, 1], truth[:, 1])).clamp_min(0)
         area = lambda q: (q[:, 2] - q[:, 0]) * (q[:, 3] - q[:, 1])  # noqa: E731
         iou = iw * ih / (area(b) + area(truth) - iw * ih + 1e-6)
-        del hull
         hit.append((iou > 0.5)[sure])
         is_real.append(t["is_real"][sure])
         sizes.append(torch.maximum(truth[:, 2] - truth[:, 0], truth[:, 3] - truth[:, 1])[sure] / t["x"].shape[3])
@@ -382,15 +406,19 @@ def find_report(net: nn.Module, stock: Stock, name: str, n_batches: int = 16) ->
         moved.append((t["x"][:, 2].amax((1, 2)) > 0)[sure])
     h, r, s, m = torch.cat(hit).float(), torch.cat(is_real), torch.cat(sizes), torch.cat(moved)
     empty, full = torch.cat(score_empty), torch.cat(score_full)
-    line = [f"{a}-{b}: {h[(s >= a) & (s < b)].mean():.3f}" for a, b in ((0.01, 0.03), (0.03, 0.06), (0.06, 0.12), (0.12, 0.25), (0.25, 0.7))]
+    line = [
+        f"{a}-{b}: {h[(s >= a) & (s < b)].mean():.3f}"
+        for a, b in ((0.01, 0.03), (0.03, 0.06), (0.06, 0.12), (0.12, 0.25), (0.25, 0.7))
+    ]
     cut = empty.quantile(0.98) if len(empty) else torch.tensor(float("nan"))
-    print(f"{name} | found {h.mean():.3f} of {len(h)} | real {h[r].mean():.3f} drawn {h[~r].mean():.3f} | with change {h[m].mean():.3f} "
-          f"without {h[~m].mean():.3f} | by size {line} | 98 % of empty below {cut:.3f}: full above {(full > cut).float().mean():.3f} "
+    print(f"{name} | found {h.mean():.3f} of {len(h)} | real {h[r].mean():.3f} drawn {h[~r].mean():.3f} | "
+          f"with change {h[m].mean():.3f} without {h[~m].mean():.3f} | by size {line} | "
+          f"98 % of empty below {cut:.3f}: full above {(full > cut).float().mean():.3f} "
           f"and right {((full > cut).float() * h).mean():.3f}", flush=True)  # fmt: skip
     net.train()
 
 
-# Samples for the outliner -------------------------------------------------------------------------------------------------
+# Samples for the outliner --------------------------------------------------------------------------
 
 
 @torch.no_grad()
@@ -400,7 +428,9 @@ def outline_batch(stock: Stock, n: int) -> dict:
     r = torch.rand(n)
     count = torch.where(r < 0.2, 0, torch.where(r < 0.92, 1, 2))
     layers = scene(stock, n, 256, 256, (0.36, 0.95), count, spread=0.28)
-    picture = flatten(layers["ground"], layers["animal"], layers["animal_alpha"], layers["front"], layers["front_alpha"])
+    picture = flatten(
+        layers["ground"], layers["animal"], layers["animal_alpha"], layers["front"], layers["front_alpha"]
+    )
     value = to_dn(picture, log_uniform(n, 0.5, 14, device))
     soft = torch.rand(n, device=device) < 0.3
     crop = reduce(value, 2)
@@ -420,13 +450,15 @@ def outline_loss(mask: torch.Tensor, head: torch.Tensor, t: dict) -> torch.Tenso
     bce = F.binary_cross_entropy_with_logits(m, truth)
     q = torch.sigmoid(m)
     has = t["has"].float()
-    dice = ((1 - (2 * (q * truth).sum((1, 2)) + 10) / (q.sum((1, 2)) + truth.sum((1, 2)) + 10)) * has).sum() / has.sum().clamp_min(1)
+    dice = (
+        (1 - (2 * (q * truth).sum((1, 2)) + 10) / (q.sum((1, 2)) + truth.sum((1, 2)) + 10)) * has
+    ).sum() / has.sum().clamp_min(1)
     shows = (truth.sum((1, 2)) > 30).float()
     return bce * 1.5 + dice + 0.3 * F.binary_cross_entropy_with_logits(head[:, 0], shows)
 
 
 def outline_truth(cover: torch.Tensor) -> torch.Tensor:
-    """Where the animal counts as present: 0.3 of its own greatest cover, as a blurred thin wing never covers in full."""
+    """Where the animal counts as present: 0.3 of its own greatest cover, as a blurred wing never covers in full."""
     peak = cover.flatten(1).amax(1)[:, None, None]
     return (cover > (0.3 * peak).clamp_min(0.06)).float()
 
@@ -435,7 +467,7 @@ def outline_truth(cover: torch.Tensor) -> torch.Tensor:
 def outline_report(net: nn.Module, stock: Stock, name: str) -> None:
     """Print the overlap of outline and of the box round it, and how well animal and no animal are told apart."""
     net.eval()
-    ious, boxes, heads, has = [], [], [], []
+    ious, heads, has = [], [], []
     for _ in range(8):
         t = outline_batch(stock, 64)
         mask, head = net(t["x"])
@@ -445,9 +477,10 @@ def outline_report(net: nn.Module, stock: Stock, name: str) -> None:
         heads.append(torch.sigmoid(head[:, 0]))
         has.append(k)
     iou, head, k = torch.cat(ious), torch.cat(heads), torch.cat(has)
-    print(f"{name} | outline IoU median {iou.median():.3f}, above 0.5 {(iou > 0.5).float().mean():.3f}, above 0.7 {(iou > 0.7).float().mean():.3f} | "
-          f"animal told: {(head[k] > 0.5).float().mean():.3f}, no animal told: {(head[~k] < 0.5).float().mean():.3f}", flush=True)  # fmt: skip
-    del boxes
+    above = [f"above {level}: {(iou > level).float().mean():.3f}" for level in (0.5, 0.7)]
+    print(f"{name} | outline IoU median {iou.median():.3f}, {above} | "
+          f"animal told: {(head[k] > 0.5).float().mean():.3f}, "
+          f"no animal told: {(head[~k] < 0.5).float().mean():.3f}", flush=True)  # fmt: skip
     net.train()
 
 
@@ -455,8 +488,8 @@ def export(net: nn.Module, path: Path, example: torch.Tensor, outputs: list[str]
     """Write the network as ONNX."""
     axes: dict = {"x": {0: "n", 2: "h", 3: "w"} if free_size else {0: "n"}}
     axes |= {name: ({0: "n", 2: "h4", 3: "w4"} if free_size else {0: "n"}) for name in outputs}
-    torch.onnx.export(net.eval().cpu(), (example,), str(path), input_names=["x"], output_names=outputs, dynamic_axes=axes,
-                      opset_version=17, dynamo=False)  # fmt: skip
+    torch.onnx.export(net.eval().cpu(), (example,), str(path), input_names=["x"], output_names=outputs,
+                      dynamic_axes=axes, opset_version=17, dynamo=False)  # fmt: skip
 
 
 def main() -> None:
@@ -483,15 +516,17 @@ def main() -> None:
     with ProcessPoolExecutor(args.workers) as pool:
         stock = Stock(args.bank, args.device, pool, n_drawn=args.drawn)
         dev = Stock(args.bank, args.device, pool, n_drawn=8, dev=True)
-    print("grounds", len(stock.grounds), stock.n_real, stock.n_rendered, "sprites", len(stock.sprites), "real", stock.n_real_sprites,
-          f"{time.time() - start:.0f} s", flush=True)  # fmt: skip
+    print("grounds", len(stock.grounds), stock.n_real, stock.n_rendered, "sprites", len(stock.sprites[0]),
+          "real", stock.n_real_sprites, f"{time.time() - start:.0f} s", flush=True)  # fmt: skip
     finding = args.part == "find"
     net: nn.Module = (Finder(args.width) if finding else Outliner(args.width)).to(args.device)
     print("weights", sum(p.numel() for p in net.parameters()), flush=True)
     if args.start:
         net.load_state_dict(torch.load(args.start, map_location=args.device))
     optimiser = torch.optim.AdamW(net.parameters(), lr=1e-3, weight_decay=1e-3)
-    average = torch.optim.swa_utils.AveragedModel(net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.997), use_buffers=True)
+    average = torch.optim.swa_utils.AveragedModel(
+        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.997), use_buffers=True
+    )
     begun, step = time.time(), 0
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     shapes = [(1152, 1536), (1024, 1536), (1536, 1152)]
@@ -529,7 +564,9 @@ def main() -> None:
     if finding:
         export(copy.deepcopy(final), args.out / "find.onnx", torch.zeros(1, 3, 288, 384), ["cells"], True)
     else:
-        export(copy.deepcopy(final), args.out / "outline.onnx", torch.zeros(1, 1, CROP, CROP), ["outline", "animal"], False)
+        export(
+            copy.deepcopy(final), args.out / "outline.onnx", torch.zeros(1, 1, CROP, CROP), ["outline", "animal"], False
+        )
     report = find_report if finding else outline_report
     report(final, stock, f"{args.part} seen, {step} steps")
     report(final, dev, f"{args.part} held out")

@@ -2,7 +2,7 @@
 
     python training/slim.py IN.onnx OUT.onnx
 
-The figures change by less than they differ from one training to the next; `benchmarks/accuracy.py` is run on the result.
+What the networks say changes by less than it differs from one training to the next.
 """
 
 import sys

@@ -39,7 +39,11 @@ def individual(task: tuple[Path, int, int, float, float]) -> int:
         rgb = flat.rgb / np.maximum(alpha, 1e-3)[..., None]
         grey = np.clip(rgb @ np.array([0.299, 0.587, 0.114]), 0, 1) ** (1 / 2.2)
         four = np.dstack([grey, grey, grey, alpha]) * 255
-        cv2.imwrite(str(folder / f"{kind}-{number:05d}-{k}.png"), four.round().astype(np.uint8), [cv2.IMWRITE_PNG_COMPRESSION, 1])
+        cv2.imwrite(
+            str(folder / f"{kind}-{number:05d}-{k}.png"),
+            four.round().astype(np.uint8),
+            [cv2.IMWRITE_PNG_COMPRESSION, 1],
+        )
     return n_poses
 
 
@@ -53,7 +57,11 @@ def ground(task: tuple[Path, int]) -> int:
     rgb = decoded(PAINTERS[family](rng, 1248, 1664, near, random_light(rng)))
     level = float(np.percentile(rgb, 99.5))
     grey = np.clip(rgb @ np.array([0.299, 0.587, 0.114]) / max(level, 1e-3), 0, 1) ** (1 / 2.2)
-    cv2.imwrite(str(folder / f"{family}-{number:05d}.jpg"), (grey * 255).round().astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 95])
+    cv2.imwrite(
+        str(folder / f"{family}-{number:05d}.jpg"),
+        (grey * 255).round().astype(np.uint8),
+        [cv2.IMWRITE_JPEG_QUALITY, 95],
+    )
     return 1
 
 
@@ -67,8 +75,12 @@ def main() -> None:
     parser.add_argument("--workers", type=int, default=16)
     args = parser.parse_args()
     tasks = []
-    plan = (("sprites", args.many, 0, POSES_PER_INDIVIDUAL, 350, 700), ("sprites_dev", args.many // 8, 50_000, POSES_PER_INDIVIDUAL, 350, 700),
-            ("sharp", args.large, 100_000, 2, 1000, 1800), ("sharp_dev", args.large // 8, 150_000, 2, 1000, 1800))  # fmt: skip
+    plan = (
+        ("sprites", args.many, 0, POSES_PER_INDIVIDUAL, 350, 700),
+        ("sprites_dev", args.many // 8, 50_000, POSES_PER_INDIVIDUAL, 350, 700),
+        ("sharp", args.large, 100_000, 2, 1000, 1800),
+        ("sharp_dev", args.large // 8, 150_000, 2, 1000, 1800),
+    )
     for name, count, first, n_poses, low, high in plan:
         (args.bank / name).mkdir(parents=True, exist_ok=True)
         tasks += [(args.bank / name, first + i, n_poses, low, high) for i in range(count // n_poses)]
