@@ -147,8 +147,8 @@ class Stock:
         drawn_sprites = load_sprites(bank / f"sprites{tail}", pool)
         self.n_real_sprites = len(real_sprites)
         full = torch.from_numpy(np.concatenate([real_sprites, drawn_sprites]))
+        # At SPRITE, and at halves of it, so that thin parts do not alias where the animal is small.
         self.sprites = [full.to(device)]
-        """Sprites at SPRITE, and at halves of it, so that thin parts do not alias where the animal is small."""
         for _ in range(4):
             last = self.sprites[-1]
             half = torch.cat([F.avg_pool2d(part.float(), 2).round().byte() for part in last.split(256)])
@@ -234,18 +234,16 @@ def blurred(picture: torch.Tensor, otf: torch.Tensor) -> torch.Tensor:
     return torch.fft.irfft2(torch.fft.rfft2(picture) * otf, s=picture.shape[-2:]).clamp_min(0)
 
 
-def place_sprite(
-    stock: Stock, index, is_real, length, cx, cy, angle, squash, h, w
-) -> tuple[torch.Tensor, torch.Tensor]:
+def place_sprite(stock: Stock, index, length, cx, cy, angle, squash, h, w) -> tuple[torch.Tensor, torch.Tensor]:
     """Sprites as (grey linear, alpha) on canvases (n, h, w); ``length`` is the sprite's longest side in pixels."""
     device = stock.device
     x, y = grid(h, w, device)
     dx, dy = x[None] - cx[:, None, None], y[None] - cy[:, None, None]
     c, s = torch.cos(angle)[:, None, None], torch.sin(angle)[:, None, None]
-    k = (SPRITE - 32) / length[:, None, None]
+    per_px = (SPRITE - 32) / length[:, None, None]
     mirror = torch.where(torch.rand(index.numel(), device=device) < 0.5, -1.0, 1.0)[:, None, None]
-    u = (c * dx + s * dy) * k * mirror
-    v = (-s * dx + c * dy) * k / squash[:, None, None]
+    u = (c * dx + s * dy) * per_px * mirror
+    v = (-s * dx + c * dy) * per_px / squash[:, None, None]
     where = torch.stack([u / (SPRITE / 2), v / (SPRITE / 2)], -1)
     level = torch.log2(((SPRITE - 32) / length).clamp_min(1.0)).round().long().clamp_max(len(stock.sprites) - 1)
     both = torch.empty(index.numel(), 2, h, w, device=device)
@@ -389,7 +387,7 @@ def scene(
         turn = torch.where(
             torch.rand(m, device=device) < 0.5, uniform(m, -0.7, 0.7, device), uniform(m, 0, 2 * math.pi, device)
         )
-        grey, alpha = place_sprite(stock, index, is_real, length, cx, cy, turn, log_uniform(m, 0.75, 1.0, device), h, w)
+        grey, alpha = place_sprite(stock, index, length, cx, cy, turn, log_uniform(m, 0.75, 1.0, device), h, w)
         grey = lit(grey, alpha, cx, cy, length)
         animal[at], animal_alpha[at] = over(grey * alpha, alpha, animal[at], animal_alpha[at])
         covers[at, k] = F.avg_pool2d(alpha[:, None], cover_step)[:, 0]

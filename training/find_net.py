@@ -3,7 +3,7 @@
     python training/find_net.py find    --bank BANK --out OUT --seconds 400
     python training/find_net.py outline --bank BANK --out OUT --seconds 200
 
-BANK is described in `compose.py`; needs torch, which the package does not. The finder sees three channels of the coarse
+BANK is described in README.md; needs torch, which the package does not. The finder sees three channels of the coarse
 picture: grey, detail (mean absolute Laplacian at four times the size) and change (what differs from the neighbouring
 frames once the background is laid over itself). The outliner sees a crop round a box and draws the animal's outline.
 """
@@ -145,7 +145,7 @@ def laplacian(picture: torch.Tensor) -> torch.Tensor:
 
 def warp(picture: torch.Tensor, dx, dy, zoom, turn) -> torch.Tensor:
     """Shift [px], scale and turn [rad] pictures (n, h, w) about their middle; outside is zero."""
-    _n, h, w = picture.shape
+    h, w = picture.shape[1:]
     device = picture.device
     y, x = torch.meshgrid(
         torch.arange(h, device=device) + 0.5 - h / 2, torch.arange(w, device=device) + 0.5 - w / 2, indexing="ij"
@@ -160,7 +160,7 @@ def warp(picture: torch.Tensor, dx, dy, zoom, turn) -> torch.Tensor:
 
 def shift(picture: torch.Tensor, dx, dy) -> torch.Tensor:
     """Shift pictures by fractions of pixels; the edge goes on outside."""
-    _n, h, w = picture.shape
+    h, w = picture.shape[1:]
     device = picture.device
     y, x = torch.meshgrid(
         (torch.arange(h, device=device) + 0.5) / h * 2 - 1,
@@ -276,7 +276,7 @@ class Kept:
 
 def extents(cover: torch.Tensor, lengths: torch.Tensor, level: float = 0.3) -> tuple[torch.Tensor, torch.Tensor]:
     """Boxes of each animal's cover, (n, most, 4) as left, top, right, bottom [coarse px]; NaN where little shows."""
-    _n, _most, h, w = cover.shape
+    h, w = cover.shape[2:]
     # Thin and blurred animals never reach a full cover.
     peak = cover.flatten(2).amax(2)[:, :, None, None]
     on = cover > (level * peak).clamp_min(0.06)
@@ -338,7 +338,7 @@ def find_loss(out: torch.Tensor, batch: dict) -> torch.Tensor:
     negative = -((1 - heat) ** 4) * p**2 * torch.log(1 - p) * ~at_peak
     count = at_peak.sum().clamp_min(1)
     focal = ((positive + negative) * weight).sum() / count
-    _n, _, h, w = out.shape
+    h, w = out.shape[2:]
     device = out.device
     y, x = torch.meshgrid(
         (torch.arange(h, device=device) + 0.5) * STRIDE, (torch.arange(w, device=device) + 0.5) * STRIDE, indexing="ij"
@@ -369,7 +369,7 @@ def giou(a: torch.Tensor, b: torch.Tensor) -> torch.Tensor:
 
 def decode(out: torch.Tensor, top: int = 6) -> tuple[torch.Tensor, torch.Tensor]:
     """Best boxes (n, top, 4) in coarse px and their scores."""
-    n, _, _h, w = out.shape
+    n, w = len(out), out.shape[3]
     p = torch.sigmoid(out[:, 0])
     peak = (F.max_pool2d(p[:, None], 3, 1, 1)[:, 0] == p) * p
     score, at = peak.flatten(1).topk(top, dim=1)
@@ -439,7 +439,6 @@ def outline_batch(stock: Stock, n: int) -> dict:
         small = F.interpolate(crop[soft][:, None], scale_factor=factor, mode="area")
         crop[soft] = F.interpolate(small, size=(CROP, CROP), mode="bilinear", align_corners=False)[:, 0]
     cover = layers["covers"].amax(1)
-    # Frames end: outside is black, as the crop of a region beyond the edge is filled.
     return {"x": crop[:, None], "cover": cover, "has": (count > 0).to(device), "is_real": layers["is_real"]}
 
 
