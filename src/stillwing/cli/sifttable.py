@@ -72,7 +72,7 @@ def sift_closing(sifted: Sifted) -> str:
 def _cells(burst: SiftedBurst) -> tuple[str, ...]:
     counts = (burst.name, str(burst.n_frames), str(burst.n_found), str(burst.n_keep))
     if burst.best is None or burst.best_blur is None:
-        return (*counts, "", "", "no animal measured")
+        return (*counts, "", "", "found, but too small or too plain to measure" if burst.n_found else "no animal found")
     best = burst.best
     return (*counts, f"{burst.best_blur.blur_px:.2f}", best.path.name, f"{best.choice}: {best.why}")
 
