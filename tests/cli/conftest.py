@@ -16,7 +16,7 @@ def stillwing():
 
     def run(*words, **how):
         command = [sys.executable, "-c", "from stillwing.cli.app import main; main()", *map(str, words)]
-        return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120, **how)
+        return subprocess.run(command, capture_output=True, text=True, check=False, timeout=300, **how)
 
     return run
 

@@ -16,7 +16,6 @@ __all__ = ["render_frames"]
 def render_frames(
     folder: Annotated[Path, typer.Argument(help="Folder to put the frames in; made when it is not there.")],
     megapixels: Annotated[float, typer.Option(min=1, max=50, help="Size of the frames.")] = 6.0,
-    seed: Annotated[int, typer.Option(min=0, help="The same number gives the same outing.")] = 1,
 ) -> None:
     """Render a small outing of invented bursts with known truth.
 
@@ -35,6 +34,6 @@ def render_frames(
     n_frames = sum(burst.n_frames for burst in OUTING)
     say(f"rendering {n_frames} frames of {megapixels:g} megapixels in {len(OUTING)} bursts")
     started = time.monotonic()
-    render_outing(folder, seed, megapixels=megapixels, workers=n_cores())
+    render_outing(folder, megapixels=megapixels, workers=n_cores())
     say(f"rendered in {time.monotonic() - started:.0f} s")
     print_data(str(folder))
