@@ -23,7 +23,7 @@ from stillwing.scene.scenarios import SCENARIOS
 from stillwing.scene.truth import mask_of
 
 FIRST_SEED = 50_000
-"""Seeds from here on are for training; the benchmarks use smaller ones."""
+"""Seeds from here on are for training; those of the benchmarks begin at 900,000."""
 CROP, OUTLINE = 128, 64
 CROPS_PER_ANIMAL = 3
 
