@@ -16,13 +16,15 @@ LARGE_BLUR_PX = 4.2
 """From here on the region is halved before reading, since the network was taught up to about 7 px."""
 LAPLACE_90 = 2.3026
 """Half width of the 90 % interval of a Laplace distribution, in units of its scale."""
-WIDEN = 1.25
+WIDEN = 1.35
 """Factor on the network's own intervals, from the coverage on rendered bursts (benchmarks/accuracy.py)."""
 LENS_PX = 0.55
 """Blur of a sharp camera picture: optics, pixel and interpolation. [px]"""
-SHARP_PX = 0.6
+DOUBTED = 4.0
+"""A stretch below so many of its own scales of error is put down to texture and noise, not to motion."""
+SHARP_PX = 0.4
 """Below this defocus or motion, neither is worth a name. [px]"""
-ALIKE = 1.3
+ALIKE = 1.15
 """Defocus and motion within this ratio are called mixed."""
 PIXEL_VARIANCE = 1 / 12
 """Variance of the pixel's own box. [px^2]"""
@@ -84,10 +86,10 @@ def as_reading(figures: NDArray[np.float32], each: NDArray[np.float32], patches:
     major = minor * np.exp(stretch)
     motion = np.sqrt(max(major**2 - minor**2, 0.0))
     defocus = np.sqrt(max(minor**2 - LENS_PX**2, 0.0))
-    is_round = motion < SHARP_PX or stretch < float(np.exp(np.clip(figures[4], -5, 2)))
+    is_round = motion < SHARP_PX or stretch < DOUBTED * float(np.exp(np.clip(figures[4], -5, 2)))
     direction = None if is_round else float(np.degrees(0.5 * np.arctan2(figures[3], figures[2])) % 180.0)
     return BlurReading(
-        Blur(blur, low, high, float(minor), float(major), direction, kind_of(defocus, motion)),
+        Blur(blur, low, high, float(minor), float(major), direction, kind_of(defocus, 0.0 if is_round else motion)),
         patches.centres * factor,
         np.array([at_full_size(float(value), factor) for value in np.exp(each[:, 0])]),
     )
