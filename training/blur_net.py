@@ -31,8 +31,6 @@ OVER = 2
 PAD = 24
 SIDE = (PATCH + 2 * PAD) * OVER
 TILE = 640
-SOFT_SHARE = 0.35
-"""Share of sets whose defocus is a Gaussian instead of a disc."""
 SHARP_SHARE = 0.2
 """The sharpest part: the blur that this share of the animal is sharper than."""
 
@@ -358,11 +356,7 @@ def batch(bank: Bank, n_sets: int, weights: dict[str, float] = WEIGHTS) -> dict[
     over = float(OVER)
     # The pixel's own box is applied by averaging; the sampling of the tiles adds about 0.25 px of the output.
     gauss = torch.sqrt((each(base) ** 2 - 0.2**2).clamp_min(0.01))
-    # A lens's blur is a disc, but not always: aberrations, haze and software leave something nearer to a Gaussian.
-    soft = torch.rand(n_sets, device=device).repeat_interleave(N_PATCHES) < SOFT_SHARE
-    radius = torch.where(soft, 0.0, 2 * flat)
-    spread_px = torch.sqrt(gauss**2 + torch.where(soft, flat, 0.0) ** 2)
-    otf = transfer(radius * over, each(motion) * math.sqrt(12) * over, each(angle), spread_px * over)
+    otf = transfer(2 * flat * over, each(motion) * math.sqrt(12) * over, each(angle), gauss * over)
     seen = spread(alpha, otf)
     animal = spread(grey * alpha, otf)
     far = transfer(
@@ -516,8 +510,6 @@ def main() -> None:
     parser.add_argument("--steps", type=int, default=9000)
     parser.add_argument("--sets", type=int, default=80)
     parser.add_argument("--width", type=int, default=16)
-    parser.add_argument("--start", type=Path, help="weights to start from")
-    parser.add_argument("--rate", type=float, default=2.5e-3, help="highest learning rate")
     parser.add_argument("--drawn", type=int, default=40)
     parser.add_argument("--seconds", type=float, default=1e9, help="stop early, with the learning rate run down")
     parser.add_argument("--device", default="cuda")
@@ -531,8 +523,6 @@ def main() -> None:
           f"{time.time() - start:.0f} s", flush=True)  # fmt: skip
     net = BlurNet(args.width).to(args.device)
     print("weights", sum(p.numel() for p in net.parameters()))
-    if args.start:
-        net.load_state_dict(torch.load(args.start, map_location=args.device))
     optimiser = torch.optim.AdamW(net.parameters(), lr=1e-3, weight_decay=1e-3)
     average = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
@@ -543,7 +533,7 @@ def main() -> None:
         done = max(step / args.steps, (time.time() - begun) / args.seconds)
         if done >= 1:
             break
-        rate = args.rate * min(1, step / 300) * (0.5 + 0.5 * math.cos(math.pi * done)) + 1e-6
+        rate = 2.5e-3 * min(1, step / 300) * (0.5 + 0.5 * math.cos(math.pi * done)) + 1e-6
         for group in optimiser.param_groups:
             group["lr"] = rate
         # Every other step looks again at an earlier batch: making one costs more than learning from it.
