@@ -1,6 +1,6 @@
 """Go on training the outliner on crops of rendered bursts, with composed pictures between them lest it forget those.
 
-    python training/refine_outline.py --start outline.pt --crops crops*.npz --bank BANK --out OUT --seconds 420
+    python training/refine_outline.py --start outline.pt --crops crops*.npz --bank BANK --out OUT --seconds 600
 
 Small enough for a processor without a graphics card. Needs torch, which the package does not.
 """
@@ -20,7 +20,7 @@ from torch import nn
 from compose import Stock
 from find_net import CROP, Outliner, export, outline_batch, outline_truth
 
-RENDERED, COMPOSED = 28, 20
+RENDERED, COMPOSED = 16, 12
 """Crops of each kind in a step."""
 
 
@@ -74,7 +74,7 @@ def main() -> None:
     parser.add_argument("--crops", type=Path, nargs="+", required=True)
     parser.add_argument("--bank", type=Path, required=True)
     parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--seconds", type=float, default=420)
+    parser.add_argument("--seconds", type=float, default=600)
     parser.add_argument("--width", type=int, default=16)
     args = parser.parse_args()
     torch.manual_seed(5)
