@@ -4,6 +4,7 @@ import os
 import resource
 import subprocess
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -112,10 +113,15 @@ def fill_up(disk: Path) -> None:
             return
 
 
-@pytest.fixture
+@contextmanager
 def no_large_files() -> Iterator[None]:
-    """Let no file of this process grow beyond 2 kB, as a full quota would."""
+    """Let no file of this process grow beyond 2 kB, as a full quota would.
+
+    No fixture, which would last until pytest has reported: its own output may be a file, and longer.
+    """
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (2000, hard))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))

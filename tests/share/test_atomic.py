@@ -8,7 +8,7 @@ import pytest
 from stillwing.errors import WriteFailed
 from stillwing.share.atomic import write_atomically, written_atomically
 
-from .conftest import fill_up
+from .conftest import fill_up, no_large_files
 
 
 def test_a_file_is_written_whole(tmp_path):
@@ -70,8 +70,8 @@ def test_a_full_disk_is_told_and_the_old_file_stays(small_disk):
     assert sorted(one.name for one in small_disk.iterdir()) == ["a.csv", "ballast"]
 
 
-def test_a_file_that_may_not_grow_is_told(tmp_path, no_large_files):
-    with pytest.raises(WriteFailed, match="cannot be written: File too large"):
+def test_a_file_that_may_not_grow_is_told(tmp_path):
+    with pytest.raises(WriteFailed, match="cannot be written: File too large"), no_large_files():
         write_atomically(tmp_path / "a.csv", b"x" * 4000)
     assert list(tmp_path.iterdir()) == []
 
