@@ -132,6 +132,7 @@ def test_the_list_of_keys_opens_and_letters_can_be_switched_off(watched: Watched
     expect(page.locator("#keys")).to_be_visible()
     page.locator("#letters").uncheck()
     page.keyboard.press("Escape")
+    expect(page.locator("#keys")).to_be_hidden()
     page.keyboard.press("k")
     page.keyboard.press("ArrowRight")
     expect(page.locator(".note-inner")).to_have_attribute("data-number", str(KEPT + 1))
