@@ -23,7 +23,7 @@ from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.chunk import MEASURED_BY
 from stillwing.frames.frame import Burst, Frame, Tags
 from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, MeasuredFrame, Origin
-from stillwing.frames.sharpfor import usable_width
+from stillwing.optics.usable import usable_width
 
 WIDTH_PX, HEIGHT_PX = 1200, 800
 SHARP_FOR = "print 12 cm at 150 ppi"
@@ -92,7 +92,7 @@ def propose(found: Sequence[MeasuredFrame]) -> list[Proposal]:
         choice = Choice.KEEP if place == 0 else Choice.SPARE if place < 3 else Choice.LEAVE
         if one in order:
             reason = f"number {place + 1} of {len(order)} by blur, whole animal in frame"
-            proposals.append(Proposal(one.path, choice, reason, usable_width(_blur_px(one), one.width_px)))
+            proposals.append(Proposal(one.path, choice, reason, float(usable_width(_blur_px(one), one.width_px))))
         else:
             proposals.append(Proposal(one.path, Choice.LEAVE, "no animal found"))
     return proposals

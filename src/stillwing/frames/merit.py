@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.frames.measured import Animal, Blur, MeasuredFrame
-from stillwing.frames.sharpfor import SharpFor, usable_width
+from stillwing.frames.sharpfor import SharpFor
+from stillwing.optics.usable import usable_width
 
 __all__ = ["Candidate", "ChoosingRules", "best_animal", "likeness", "rate_frame"]
 
@@ -135,7 +136,7 @@ def rate_frame(
         highlights_clipped=animal.highlights_clipped,
         worth=worth,
         sharp_chance=_sharp_chance(blur, limit),
-        usable_width_px=usable_width(blur.blur_px, measured.width_px),
+        usable_width_px=float(usable_width(blur.blur_px, measured.width_px)),
         needed_width_px=sharp_for.needed_width(measured.width_px),
         look=_look(measured, animal, moment_s, rules),
     )

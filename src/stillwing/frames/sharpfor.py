@@ -1,26 +1,14 @@
-"""What a picture is wanted for, and how wide it may be shown before blur on the animal is seen."""
+"""What a picture is wanted for, in the photographer's words, and how wide that is."""
 
-import math
 import re
 from dataclasses import dataclass
 
 from stillwing.errors import InputError
+from stillwing.optics.usable import blur_limit
 
-__all__ = ["CM_PER_INCH", "SHARP_LIMIT_PX", "SharpFor", "parse_sharp_for", "print_width_cm", "usable_width"]
+__all__ = ["CM_PER_INCH", "SharpFor", "parse_sharp_for", "print_width_cm"]
 
 CM_PER_INCH = 2.54
-
-SHARP_LIMIT_PX = 0.85
-"""Largest blur, in pixels of the picture as it is shown, that still looks sharp.
-
-The middle of two derived bounds. Below 0.70 px a round Gaussian passes more than 9 % contrast (Rayleigh's criterion as
-contrast) at the finest detail that pixels hold, so more sharpness would hardly show; at 1.0 px two lines two pixels
-apart, the closest that pixels can part, merge into one (Sparrow's criterion: separation of two standard deviations).
-That the middle is the right place to stop is common practice, no source.
-"""
-
-PIXEL_VARIANCE_PX2 = 1 / 12
-"""Variance of one square pixel; part of every measured blur."""
 
 LARGEST_WIDTH_PX = 200_000
 LARGEST_WIDTH_CM = 1000.0
@@ -51,8 +39,7 @@ class SharpFor:
 
     def blur_limit(self, frame_width_px: float) -> float:
         """Return the largest blur in the original that this output hides. [px]"""
-        scale = self.needed_width(frame_width_px) / frame_width_px
-        return math.sqrt((SHARP_LIMIT_PX**2 - PIXEL_VARIANCE_PX2) / scale**2 + PIXEL_VARIANCE_PX2)
+        return float(blur_limit(self.needed_width(frame_width_px), frame_width_px))
 
 
 def parse_sharp_for(text: str) -> SharpFor:
@@ -90,37 +77,6 @@ def parse_sharp_for(text: str) -> SharpFor:
     raise InputError(
         f"sharp for {text!r} is not an output: write 'full', 'print 30 cm at 240 ppi' or 'screen 2560'",
     )
-
-
-def usable_width(blur_px: float, frame_width_px: float) -> float:
-    """Return the widest picture of the whole frame that still looks sharp with this blur. [px]
-
-    Parameters
-    ----------
-    blur_px : float
-        Blur on the animal in the original, pixel included. [px]
-    frame_width_px : float
-        Width of the original. [px]
-
-    Returns
-    -------
-    float
-        At most ``frame_width_px``; NaN where the blur is NaN.
-
-    Notes
-    -----
-    Reducing by averaging, w pixels from W, scales the point spread and brings in the larger pixel's own box:
-    out^2 = (w/W)^2 (blur^2 - 1/12) + 1/12, variances adding as in `optics`. The width is where out = `SHARP_LIMIT_PX`.
-
-    Examples
-    --------
-    >>> round(usable_width(3.0, 5184))
-    1388
-    """
-    spread = blur_px**2 - PIXEL_VARIANCE_PX2
-    if spread <= SHARP_LIMIT_PX**2 - PIXEL_VARIANCE_PX2:
-        return frame_width_px
-    return frame_width_px * math.sqrt((SHARP_LIMIT_PX**2 - PIXEL_VARIANCE_PX2) / spread)
 
 
 def print_width_cm(width_px: float, ppi: float) -> float:

@@ -56,7 +56,8 @@ class CameraBody:
         tall = self.sensor_height_mm / self.height_px
         if abs(self.pitch_mm / tall - 1) > 0.04:
             raise InputError(
-                f"{self.width_px} x {self.height_px} pixels on {self.sensor_width_mm:g} x {self.sensor_height_mm:g} mm are not "
+                f"{self.width_px} x {self.height_px} pixels on "
+                f"{self.sensor_width_mm:g} x {self.sensor_height_mm:g} mm are not "
                 f"square; at that width the height would be {self.pitch_mm * self.height_px:.1f} mm"
             )
 

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwing.optics.spread import PIXEL_VARIANCE, axes, blur_of, disc_variance, path_covariance
+from stillwing.optics.spread import MOSAIC_VARIANCE, PIXEL_VARIANCE, axes, blur_of, disc_variance, path_covariance
 from stillwing.scene.actors import Actor
 from stillwing.scene.animals.draw import build_animal
 from stillwing.scene.animals.pose import Pose, body_to_camera
@@ -11,10 +11,8 @@ from stillwing.scene.animals.sprite import BODY_PARTS, Layer
 from stillwing.scene.camera import Camera
 from stillwing.scene.moment import Moment
 
-__all__ = ["MOSAIC_VARIANCE", "truth_of"]
+__all__ = ["truth_of"]
 
-MOSAIC_VARIANCE = 0.04
-"""What interpolating the colour mosaic adds per axis; measured on slanted edges (tests/scene/test_blurtruth). [px^2]"""
 POINTS_PX = 64.0
 """Named points do not depend on the size of the drawing; the smallest paint is the cheapest."""
 SHARPEST_SHARE = 20.0
