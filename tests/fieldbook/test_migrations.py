@@ -17,21 +17,25 @@ from stillwing.fieldbook.book import MIGRATIONS, open_book
 from stillwing.fieldbook.boxes import drawn_boxes
 from stillwing.fieldbook.frames import measured_frame
 from stillwing.fieldbook.history import undo
+from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits, save_kit
 from stillwing.fieldbook.outings import counts, failures, outing_named
 from stillwing.fieldbook.sidecars import last_step
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
+from stillwing.optics.kit import CameraBody, Kit, Lens
 
 from .invented import animal
 
 BOOKS = Path(__file__).parent / "books"
+NEWEST = schema.SCHEMA_REVISION
+NEXT = f"{int(NEWEST) + 1:04}"
 
 NEXT_REVISION = """
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision, branch_labels, depends_on = "0002", "0001", None, None
+revision, down_revision, branch_labels, depends_on = "{next}", "{newest}", None, None
 
 
 def upgrade() -> None:
@@ -51,14 +55,15 @@ def stored_book(revision: str, path: Path) -> Path:
 
 @pytest.fixture
 def next_revision(tmp_path, monkeypatch):
-    """Give a function that adds a revision 0002 to a copy of the migrations."""
+    """Give a function that adds a revision to a copy of the migrations."""
 
     def add(then: str = "pass") -> None:
         copy = tmp_path / "100% migrations"
         shutil.copytree(MIGRATIONS, copy)
-        (copy / "versions" / "r0002_next.py").write_text(NEXT_REVISION.format(then=then))
+        script = NEXT_REVISION.format(next=NEXT, newest=NEWEST, then=then)
+        (copy / "versions" / f"r{NEXT}_next.py").write_text(script)
         monkeypatch.setattr(book_module, "MIGRATIONS", copy)
-        monkeypatch.setattr(book_module, "SCHEMA_REVISION", "0002")
+        monkeypatch.setattr(book_module, "SCHEMA_REVISION", NEXT)
 
     return add
 
@@ -76,7 +81,7 @@ def test_migrated_tables_are_those_that_the_code_expects(book):
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
 
 
-@pytest.mark.parametrize("revision", ["0001"])
+@pytest.mark.parametrize("revision", ["0001", "0002"])
 def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
     with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
         outing = outing_named(book, "reed bank")
@@ -98,13 +103,31 @@ def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
         assert undo(book, outing.id)[0].choice is None
 
 
+def test_a_stored_book_keeps_its_kits(tmp_path):
+    with open_book(stored_book("0002", tmp_path / "book.sqlite")) as book:
+        assert [kit.name for kit in kits(book)] == ["long lens", "Überall"]
+        assert kit_named(book) == Kit(
+            "long lens",
+            CameraBody(17.4, 13.0, 5184, 3888, frames_per_s=18.0, look_back_s=0.5, readout_s=0.0125, well_e=25000.0),
+            Lens(75.0, 300.0, 4.8, 6.7, closest_focus_m=1.3, largest_magnification=0.25),
+            1.4,
+        )
+
+
+def test_a_book_from_before_the_kits_can_be_given_one(tmp_path):
+    with open_book(stored_book("0001", tmp_path / "book.sqlite")) as book:
+        assert kits(book) == ()
+        save_kit(book, EXAMPLE_KIT)
+        assert kits(book) == (EXAMPLE_KIT,)
+
+
 def test_an_older_book_is_migrated_and_keeps_what_is_in_it(next_revision, tmp_path):
     path = stored_book("0001", tmp_path / "book.sqlite")
     next_revision()
     for _ in range(2):
         with open_book(path) as book, book.reading() as connection:
             assert connection.exec_driver_sql("SELECT name, weather FROM outing").all() == [("reed bank", "warm")]
-            assert connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar_one() == "0002"
+            assert connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar_one() == NEXT
 
 
 def test_a_migration_that_fails_changes_nothing(next_revision, tmp_path):

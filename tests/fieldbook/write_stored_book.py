@@ -13,6 +13,7 @@ from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.boxes import draw_box
 from stillwing.fieldbook.choices import choose, store_proposals
 from stillwing.fieldbook.frames import store_chunk
+from stillwing.fieldbook.kits import save_kit
 from stillwing.fieldbook.listing import store_listing
 from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
@@ -21,6 +22,7 @@ from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.frame import Burst
 from stillwing.frames.measured import Box
+from stillwing.optics.kit import CameraBody, Kit, Lens
 
 from .invented import animal, burst_of, measured
 
@@ -54,6 +56,12 @@ def write_stored_book(path: Path) -> None:
         sidecar = FOLDER / "P00002.xmp"
         write = SidecarWrite(step=1, path=sidecar, before=b"<x/>", after_sha256="0" * 64, rating="4")
         enter_sidecars(book, outing.id, [write])
+        save_kit(book, Kit("Überall", CameraBody(36.0, 24.0, 6000, 4000), Lens(50.0, 50.0, 1.8, 1.8)))
+        camera = CameraBody(
+            17.4, 13.0, 5184, 3888, frames_per_s=18.0, look_back_s=0.5, readout_s=0.0125, well_e=25000.0
+        )
+        lens = Lens(75.0, 300.0, 4.8, 6.7, closest_focus_m=1.3, largest_magnification=0.25)
+        save_kit(book, Kit("long lens", camera, lens, 1.4))
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()

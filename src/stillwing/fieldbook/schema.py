@@ -3,7 +3,7 @@
 What was measured hangs on a file (``frame``, ``measurement``, ``animal``, ``shape``), so that a file which two outings
 share is measured once and a person's choice for it holds in both. What an outing is made of (``burst``,
 ``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
-which the present choice (``person_choice``) and box (``drawn_box``) follow.
+which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit`` stands by itself.
 """
 
 from sqlalchemy import (
@@ -34,6 +34,7 @@ __all__ = [
     "drawn_box",
     "failure",
     "frame",
+    "kit",
     "measurement",
     "metadata",
     "outing",
@@ -46,7 +47,7 @@ __all__ = [
 APPLICATION_ID = 0x57494E47
 """Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
 
-SCHEMA_REVISION = "0001"
+SCHEMA_REVISION = "0002"
 """Newest revision under ``migrations/versions``; revisions are numbers that grow."""
 
 
@@ -268,4 +269,43 @@ sidecar_write = Table(
     Index(None, "outing_id", "step"),
     Index(None, "path", "id"),
     sqlite_autoincrement=True,
+)
+
+kit = Table(
+    "kit",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", AnyText, nullable=False),
+    # The name as it is compared: without capitals, so that no two kits differ in them alone.
+    Column("name_key", AnyText, nullable=False, unique=True),
+    # Grows with each use; the kit with the highest stands.
+    Column("turn", Integer, nullable=False, unique=True),
+    # From here on the columns are the fields of the records in optics.kit: the camera's, the lens's, the converter.
+    Column("sensor_width_mm", Float, nullable=False),
+    Column("sensor_height_mm", Float, nullable=False),
+    Column("width_px", Integer, nullable=False),
+    Column("height_px", Integer, nullable=False),
+    Column("lowest_iso", Float, nullable=False),
+    Column("highest_iso", Float, nullable=False),
+    Column("shortest_s", Float, nullable=False),
+    Column("longest_s", Float, nullable=False),
+    Column("frames_per_s", Float, nullable=False),
+    Column("look_back_s", Float, nullable=False),
+    Column("readout_s", Float, nullable=False),
+    Column("well_e", Float),
+    Column("read_noise_e", Float, nullable=False),
+    Column("own_blur_px", Float, nullable=False),
+    Column("shortest_mm", Float, nullable=False),
+    Column("longest_mm", Float, nullable=False),
+    Column("widest_at_shortest", Float, nullable=False),
+    Column("widest_at_longest", Float, nullable=False),
+    Column("narrowest", Float, nullable=False),
+    Column("closest_focus_m", Float, nullable=False),
+    Column("largest_magnification", Float),
+    Column("pupil_ratio", Float, nullable=False),
+    Column("teleconverter", Float, nullable=False),
+    CheckConstraint("sensor_width_mm > 0 AND sensor_height_mm > 0", name="sensor"),
+    CheckConstraint("width_px > 0 AND height_px > 0", name="pixels"),
+    CheckConstraint("0 < shortest_mm AND shortest_mm <= longest_mm", name="focal_range"),
+    CheckConstraint("teleconverter >= 1", name="teleconverter"),
 )
