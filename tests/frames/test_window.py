@@ -1,11 +1,10 @@
-"""Windows and outlines lie where they say."""
+"""Windows are the frame's own pixels and know where they lie."""
 
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
 from stillwing.frames.measured import Box
-from stillwing.frames.outline import Outline
 from stillwing.frames.window import Window
 
 FRAME = np.arange(60 * 90, dtype=np.uint32).reshape(60, 90).astype(np.uint8)
@@ -31,15 +30,27 @@ def test_copied_pixels_are_its_own():
     assert not np.shares_memory(part.copied().pixels, FRAME)
 
 
-def test_an_outline_s_mask_lies_on_its_cells():
-    cover = np.zeros((64, 64), np.float32)
-    cover[16:32, 8:24] = 1  # of 640 px: x 80 to 240, y 160 to 320 in the square
-    outline = Outline(1000.0, 500.0, 640.0, cover, 1.0, Box(1080, 660, 160, 160))
-    mask = outline.mask_of(1000, 500, 640, 640) > 127
-    rows, cols = np.nonzero(mask)
-    assert abs(cols.min() - 80) <= 1 and abs(cols.max() + 1 - 240) <= 1
-    assert abs(rows.min() - 160) <= 1 and abs(rows.max() + 1 - 320) <= 1
-    coarse = outline.mask_of(1000, 500, 160, 160, 4) > 127
-    assert abs(coarse.sum() * 16 - mask.sum()) < 0.05 * mask.sum()
-    xs = [x for x, _ in outline.polygon()]
-    assert min(xs) >= 1080 and max(xs) <= 1240
+@given(st.floats(-20, 100), st.floats(-20, 70), st.floats(0.1, 80), st.floats(0.1, 80), st.floats(0, 30))
+def test_a_window_reaches_as_far_as_it_was_asked_to(x, y, width, height, room):
+    """Rounding outwards never leaves out a pixel that lies within the room, nor adds more than one beyond it."""
+    part = Window.whole(FRAME).round(Box(x, y, width, height), room)
+    rows, cols = part.pixels.shape
+    if rows and cols:
+        assert part.left <= max(x - room, 0) and part.top <= max(y - room, 0)
+        assert part.left + cols >= min(x + width + room, 90)
+        assert part.top + rows >= min(y + height + room, 60)
+        assert cols < width + 2 * room + 2 and rows < height + 2 * room + 2
+
+
+@given(st.floats(0, 80), st.floats(0, 50), st.floats(1, 30), st.floats(1, 30))
+def test_a_window_of_a_window_is_one_of_the_frame(x, y, width, height):
+    box = Box(x, y, width, height)
+    direct = Window.whole(FRAME).round(box, 3)
+    twice = Window.whole(FRAME).round(box, 9).round(box, 3)
+    assert (direct.left, direct.top) == (twice.left, twice.top)
+    assert np.array_equal(direct.pixels, twice.pixels)
+
+
+def test_a_window_beside_the_frame_is_empty():
+    for box in (Box(200, 10, 5, 5), Box(-50, -50, 5, 5), Box(10, 400, 5, 5)):
+        assert Window.whole(FRAME).round(box, 4).pixels.size == 0

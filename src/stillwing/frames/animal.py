@@ -74,6 +74,8 @@ def measure_animal(window: Window, sighting: Sighting, outline: Outline | None =
 def full_mask(outline: Outline, near: Window) -> NDArray[np.uint8]:
     """Return the outline over a window, in steps of `MASK_STEP`: a cell of the outline is wider still."""
     rows, cols = near.pixels.shape
+    if not near.pixels.size:  # a box beside the frame
+        return np.zeros((rows, cols), np.uint8)
     across, down = -(-cols // MASK_STEP), -(-rows // MASK_STEP)
     coarse = outline.mask_of(near.left, near.top, across, down, MASK_STEP)
     size = (across * MASK_STEP, down * MASK_STEP)

@@ -71,7 +71,7 @@ def draw_outline(window: Window, box: Box) -> Outline:
     side = max(box.width_px, box.height_px, 12.0) * ROOM
     middle_x, middle_y = box.centre_px
     x, y = middle_x - side / 2, middle_y - side / 2
-    crop = square(window.pixels, x - window.left, y - window.top, side)
+    crop = square(window, x, y, side)
     logits, animal = run_network("outline", {"x": crop[None, None]})
     cover = belonging(1 / (1 + np.exp(-logits[0, 0])), box, x, y, side)
     certainty = float(1 / (1 + np.exp(-animal[0, 0])))
@@ -103,11 +103,18 @@ def between(a: Box, b: Box, share: float) -> Box:
     return Box(x0, y0, x1 - x0, y1 - y0)
 
 
-def square(luma: NDArray[np.uint8], x: float, y: float, side: float) -> NDArray[np.float32]:
-    """Return a square of the picture at ``CROP_PX``; beyond the frame its edge goes on."""
+def square(window: Window, x: float, y: float, side: float) -> NDArray[np.float32]:
+    """Return a square of the frame at ``CROP_PX``, from a window round it; beyond the frame its edge goes on."""
+    luma = window.pixels
+    if not luma.size:
+        return np.zeros((CROP_PX, CROP_PX), np.float32)
     rows, cols = luma.shape
-    left, top, right, bottom = round(x), round(y), round(x + side), round(y + side)
-    inside = luma[max(top, 0) : min(bottom, rows), max(left, 0) : min(right, cols)]
+    # Rounded in the frame: within the window, halves would fall to the other side and move the square by a pixel.
+    left, right = (round(edge) - window.left for edge in (x, x + side))
+    top, bottom = (round(edge) - window.top for edge in (y, y + side))
+    # A square that misses the frame sees the row or column of the frame nearest to it.
+    first_row, first_col = min(max(top, 0), rows - 1), min(max(left, 0), cols - 1)
+    inside = luma[first_row : max(min(bottom, rows), first_row + 1), first_col : max(min(right, cols), first_col + 1)]
     scale = CROP_PX / (right - left)
     # Shrink before the border is laid round, so that only small pictures are copied.
     size = (max(1, round(inside.shape[1] * scale)), max(1, round(inside.shape[0] * scale)))
