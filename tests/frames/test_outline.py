@@ -111,7 +111,7 @@ def mask_overlap(outline, animal):
 
 
 def test_outlines_of_rendered_animals_lie_on_their_masks(bird, passing):
-    """Held out crops of the training report: a median overlap of 0.75; eight frames are asked for a little less."""
+    """Crops held out had a median overlap of 0.75 (training/README.md); eight frames are asked for a little less."""
     overlaps = []
     for one in (bird, passing):
         for frame, box, animal in zip(one.burst.frames, one.boxes, one.animals, strict=True):
