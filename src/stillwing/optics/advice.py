@@ -1,0 +1,168 @@
+"""The answer in plain sentences: what to set, what gives way first, what would help, what to expect."""
+
+import math
+
+from stillwing.optics.answer import Answer
+from stillwing.optics.engraved import exposure_words, f_number_words
+from stillwing.optics.limits import Edge, Limit, Remedy, RemedyKind
+from stillwing.optics.subject import Behaviour, Range
+
+__all__ = ["advice"]
+
+SEEN_SKEW = 0.05
+"""A shift of this share of the animal's length is seen as a slant."""
+FEW_WINGS = 0.5
+NEARLY = 0.95
+"""Less of the wanted signal to noise is worth a word."""
+
+_EDGES = {
+    Edge.WIDEST: "the lens is wide open",
+    Edge.NARROWEST: "the lens is closed as far as it goes",
+    Edge.SHORTEST: "the camera has no shorter exposure",
+    Edge.LONGEST: "the camera has no longer exposure",
+    Edge.LOWEST_ISO: "the camera has no lower ISO",
+    Edge.HIGHEST_ISO: "the camera has no higher ISO",
+}
+_EVENTS = {
+    Behaviour.HOVER: "one hover",
+    Behaviour.PASS: "one pass",
+    Behaviour.PERCH: "a look at the perch",
+    Behaviour.TAKE_OFF: "one take-off",
+    Behaviour.LANDING: "one landing",
+}
+
+
+def advice(answer: Answer) -> tuple[str, ...]:
+    """Return the answer in sentences, the most important first."""
+    told = [_setting(answer), _binding(answer)]
+    if answer.edges:
+        told.append(f"{_listed([_EDGES[edge] for edge in answer.edges]).capitalize()}.")
+    told += [_remedy(answer, remedy) for remedy in answer.remedies]
+    if answer.nearest_met_m is not None and answer.nearest_met_m < 0.97 * answer.distance_m:
+        told.append(f"You may come as close as {_metres(answer.nearest_met_m)} before something is seen.")
+    told += [_expected(answer), *_wings(answer), *_skew(answer)]
+    return tuple(told)
+
+
+def _setting(answer: Answer) -> str:
+    best, shown = answer.best, _width(answer)
+    if best.worst_ratio <= 1:
+        return (
+            f"{best.words}: blur {best.blur_px:.1f} px over the {_part(answer)}, and {answer.blur_limit_px:.1f} px "
+            f"still looks sharp at {shown:,.0f} px wide; noise is not seen."
+        )
+    short = []
+    if best.blur_px > answer.blur_limit_px:
+        short.append(f"the {_part(answer)} looks sharp up to {best.usable_width_px:,.0f} px wide, not {shown:,.0f} px")
+    if best.snr < NEARLY * answer.wish.snr_wanted:
+        short.append(f"noise shows a little (signal to noise {best.snr:.0f}, unseen from {answer.wish.snr_wanted:.0f})")
+    return f"Not all can be had; the best is {best.words}: {' and '.join(short)}."
+
+
+def _binding(answer: Answer) -> str:
+    at = _metres(answer.distance_m)
+    blurs = answer.blurs
+    match answer.binding:
+        case Limit.DEPTH:
+            half = answer.subject.half_wing_depth_mm if answer.wish.wings_too else answer.subject.half_depth_mm
+            needed = _needed_f_number(answer)
+            return (
+                f"Depth is the limit: at {at} the {_part(answer)} is {2 * half:.0f} mm deep along your line of sight, "
+                f"and focus misses it by some {answer.subject.focus_error_mm.likely:.0f} mm; "
+                + (f"that needs {f_number_words(needed)}." if needed is not None else "no aperture holds that.")
+            )
+        case Limit.MOTION:
+            return (
+                f"Motion is the limit: it adds {blurs.motion_px:.1f} px at {exposure_words(answer.best.exposure_s)}, "
+                f"the depth of the {_part(answer)} {blurs.depth_px:.1f} px."
+            )
+        case Limit.NOISE:
+            return (
+                "Light is the limit: a shorter exposure or a smaller aperture would cost more in noise than it gains."
+            )
+        case Limit.DIFFRACTION:
+            at_f = f_number_words(answer.best.f_number)
+            return f"Diffraction is the limit: it alone adds {blurs.diffraction_px:.1f} px at {at_f}."
+        case Limit.PIXELS:
+            return "The camera's own pixels are the limit: nothing that can be set makes it sharper."
+
+
+def _needed_f_number(answer: Answer) -> float | None:
+    """Return the f-number at which depth and diffraction alone stay within the limit; ``None`` where none does."""
+    best, blurs = answer.best, answer.blurs
+    steps = [2 ** (k / 6) for k in range(0, 43)]
+    for n in steps:
+        depth, diffraction = blurs.depth_px * best.f_number / n, blurs.diffraction_px * n / best.f_number
+        if math.hypot(depth, diffraction, blurs.pixels_px) <= answer.blur_limit_px:
+            return n
+    return None
+
+
+def _remedy(answer: Answer, remedy: Remedy) -> str:
+    setting = f"{f_number_words(remedy.f_number)} and {exposure_words(remedy.exposure_s)}"
+    does = "will do" if remedy.is_enough else "come closest to it"
+    match remedy.kind:
+        case RemedyKind.STEP_BACK:
+            size = answer.size_in_frame * answer.distance_m / remedy.amount
+            return f"Step back to {_metres(remedy.amount)} (about {size:.0%} of the frame) and {setting} {does}."
+        case RemedyKind.MORE_LIGHT:
+            return f"With {remedy.amount:.1f} stops more light {setting} {does}."
+        case RemedyKind.SQUARE_ON:
+            return f"With the body along the focal plane, not {remedy.amount:.0f}° off it, {setting} {does}."
+
+
+def _expected(answer: Answer) -> str:
+    expected = answer.expected
+    frames, sharp, share = expected.n_frames, expected.sharp_frames, expected.sharp_share.likely
+    return (
+        f"Expect {_EVENTS[answer.subject.behaviour]} at {answer.kit.camera.frames_per_s:g} frames/s to give "
+        f"{_count(frames)} frames, {_count(sharp)} of them sharp on the animal ({share:.0%} on the whole)."
+    )
+
+
+def _wings(answer: Answer) -> tuple[str, ...]:
+    share = answer.expected.wings_sharp_share
+    if share >= FEW_WINGS:
+        return ()
+    return (
+        f"{share:.0%} of the frames catch the wing tips slow enough to be sharp, near the turn of the stroke; "
+        "in the others the tips are a blur, as they are to the eye.",
+    )
+
+
+def _skew(answer: Answer) -> tuple[str, ...]:
+    length = answer.subject.length_mm * answer.magnification / answer.kit.camera.pitch_mm
+    if answer.skew_px < SEEN_SKEW * length:
+        return ()
+    return (f"Rows read one after the other slant an upright animal by {answer.skew_px / length:.0%} of its length.",)
+
+
+def _part(answer: Answer) -> str:
+    return "body and wings" if answer.wish.wings_too else "body"
+
+
+def _width(answer: Answer) -> float:
+    wide = answer.kit.camera.width_px
+    return min(answer.wish.shown_width_px or wide, wide)
+
+
+def _count(of: Range) -> str:
+    """Return a range of counts in words, whole numbers from ten on.
+
+    Examples
+    --------
+    >>> _count(Range(0.2, 1.0, 2.4))
+    '0.2 to 2.4'
+    >>> _count(Range(12.0, 20.0, 40.2))
+    '12 to 40'
+    """
+    low, high = (f"{value:.0f}" if of.high >= 10 else f"{value:.1f}" for value in (of.low, of.high))
+    return low if low == high else f"{low} to {high}"
+
+
+def _metres(distance_m: float) -> str:
+    return f"{distance_m:.1f} m" if distance_m < 20 else f"{distance_m:.0f} m"
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
