@@ -26,6 +26,7 @@ PAGES_LOOKED_AT = 60
 WORDS = {
     "export": ["export", "{out}/t.csv", "--book", "{book}"],
     "keepers": ["keepers", "{originals}", "--book", "{book}", "--choice", "keep", "--choice", "leave"],
+    "kit": ["kit", "read", "k", "{originals}/05.jpg", "--sensor", "7.6x5.1", "--focal", "8-24", "--book", "{book}"],
     "render": ["render", "{originals}"],
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
     "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond"],
@@ -38,6 +39,7 @@ WRONG_WORDS = {
     "a table that is an original": ["export", "{originals}/A0001.JPG", "--book", "{book}"],
     "a sheet that is an original": ["sheet", "{originals}/A0001.JPG", "--book", "{book}"],
     "keepers in a file's place": ["keepers", "{originals}/A0001.JPG", "--book", "{book}"],
+    "a kit's book that is an original": ["kit", "list", "--book", "{originals}/A0001.JPG"],
     "links to the originals themselves": ["keepers", "{originals}", "--book", "{book}", "--link"],
 }
 

@@ -15,24 +15,36 @@ def section(name):
     return re.search(rf"^## {name}\n(.*?)(?=^## |\Z)", DOCS.read_text(), re.MULTILINE | re.DOTALL)
 
 
+def with_subcommands(name):
+    """Return the command's words and those of each command under it, with the commands themselves."""
+    command = COMMANDS[name]
+    under = getattr(command, "commands", {})
+    return {(name,): command} | {(name, word): one for word, one in under.items()}
+
+
+ALL_WORDS = [words for name in sorted(COMMANDS) for words in with_subcommands(name)]
+
+
 @pytest.mark.parametrize("name", sorted(COMMANDS))
 def test_every_command_has_help_and_a_heading_in_the_docs(name):
-    command = COMMANDS[name]
-    assert len(command.help.split()) >= 5
     assert section(name), f"docs/commands.md has no heading {name}"
-    for parameter in command.params:
-        if parameter.param_type_name == "option":
-            assert parameter.help, f"{name}: {parameter.name} has no help"
-            assert parameter.opts[0] in section(name)[1] + "--help", f"{name}: {parameter.opts[0]} is not in the docs"
+    for words, command in with_subcommands(name).items():
+        told = " ".join(words)
+        assert len(command.help.split()) >= 5
+        assert told == name or f"stillwing {told}" in section(name)[1], f"{told} is not in the docs"
+        for parameter in command.params:
+            if parameter.param_type_name == "option":
+                assert parameter.help, f"{told}: {parameter.name} has no help"
+                assert parameter.opts[0] in section(name)[1] + "--help", f"{told}: {parameter.opts[0]} is undocumented"
 
 
 def test_the_docs_describe_no_command_that_is_not_there():
     assert sorted(re.findall(r"^## (\w+)$", DOCS.read_text(), re.MULTILINE)) == sorted(COMMANDS)
 
 
-@pytest.mark.parametrize("name", sorted(COMMANDS))
-def test_every_command_prints_its_help(stillwing, name):
-    run = stillwing(name, "--help")
+@pytest.mark.parametrize("words", ALL_WORDS, ids=" ".join)
+def test_every_command_prints_its_help(stillwing, words):
+    run = stillwing(*words, "--help")
     assert run.returncode == 0
     assert run.stdout.startswith("Usage: ")
     assert run.stderr == ""

@@ -15,7 +15,7 @@ from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
 from stillwing.optics.kit import CameraBody, Kit, Lens
 
-__all__ = ["EXAMPLE_KIT", "kit_named", "kits", "remove_kit", "save_kit", "use_kit"]
+__all__ = ["EXAMPLE_KIT", "HOW_TO_ADD", "kit_named", "kits", "remove_kit", "save_kit", "use_kit"]
 
 EXAMPLE_KIT = Kit(
     "example",
