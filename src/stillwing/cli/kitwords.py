@@ -10,12 +10,12 @@ from stillwing.optics.kitparts import KitParts
 __all__ = ["parts_asked"]
 
 # Not more digits than a number of the trade has: Python refuses to read thousands of them.
-_NUMBER = r"(?:\d{1,9}(?:\.\d{0,20})?|\.\d{1,20})"
-_ONE = re.compile(rf"({_NUMBER})")
-_SHARE = re.compile(rf"({_NUMBER})(?:/({_NUMBER}))?")
-_RANGE = re.compile(rf"({_NUMBER})(?:-({_NUMBER}))?")
-_BOTH = re.compile(rf"({_NUMBER})-({_NUMBER})")
-_SIZE = re.compile(rf"({_NUMBER})[x×]({_NUMBER})")
+_FIGURE = r"(?:\d{1,9}(?:\.\d{0,20})?|\.\d{1,20})"
+_ONE = re.compile(rf"({_FIGURE})")
+_SHARE = re.compile(rf"({_FIGURE})(?:/({_FIGURE}))?")
+_RANGE = re.compile(rf"({_FIGURE})(?:-({_FIGURE}))?")
+_BOTH = re.compile(rf"({_FIGURE})-({_FIGURE})")
+_SIZE = re.compile(rf"({_FIGURE})[x×]({_FIGURE})")
 _WHOLE_SIZE = re.compile(r"(\d{1,7})[x×](\d{1,7})")
 
 _Reader = Callable[[str, str], dict[str, float]]
