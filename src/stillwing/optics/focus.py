@@ -22,7 +22,7 @@ __all__ = [
 ]
 
 SHARP_DIAGONAL = 1500.0
-"""Diagonal of the sensor over the largest disc that passes as a point, in lens makers' tables; 1000 was usual before."""
+"""Diagonal of the sensor over the largest disc that passes as a point, in lens makers' tables; formerly 1000."""
 
 
 class SharpRange(NamedTuple):
