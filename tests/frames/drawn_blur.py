@@ -2,8 +2,7 @@
 
 import cv2
 import numpy as np
-from scipy import ndimage
-from scipy.signal import fftconvolve
+from scipy.signal import oaconvolve
 from scipy.spatial import cKDTree
 
 OVER = 4
@@ -61,12 +60,12 @@ def spread(light, kernel):
     """Return the light after a point spread, the picture going on mirrored beyond its edges."""
     reach = kernel.shape[0] // 2
     padded = np.pad(light, reach, "symmetric")
-    return fftconvolve(padded, kernel, "valid").astype(np.float32)
+    return oaconvolve(padded, kernel, "valid").astype(np.float32)
 
 
 def photographed(light, sigma_px, noise_dn=1.5, seed=0):
     """Return 8-bit pixels of the light after the lens's Gaussian, the pixel's box, a tone curve and noise."""
-    blurred = ndimage.gaussian_filter(light, sigma_px * OVER)
+    blurred = cv2.GaussianBlur(light, (0, 0), sigma_px * OVER, borderType=cv2.BORDER_REFLECT)
     rows, cols = blurred.shape[0] // OVER, blurred.shape[1] // OVER
     pixels = blurred.reshape(rows, OVER, cols, OVER).mean((1, 3))
     value = 255 * np.clip(pixels, 0, 1) ** (1 / 2.2) + np.random.default_rng(seed).normal(0, noise_dn, pixels.shape)

@@ -47,7 +47,7 @@ def defocused(luma, sigma_px):
     reach = int(2 * sigma_px) + 1
     y, x = np.mgrid[-reach : reach + 1, -reach : reach + 1]
     kernel = np.clip(2 * sigma_px - np.hypot(x, y) + 0.5, 0, 1)
-    light = cv2.filter2D((luma / 255.0) ** 2.2, -1, kernel / kernel.sum(), borderType=cv2.BORDER_REFLECT)
+    light = cv2.filter2D((luma / np.float32(255)) ** 2.2, -1, kernel / kernel.sum(), borderType=cv2.BORDER_REFLECT)
     return (255 * np.clip(light, 0, 1) ** (1 / 2.2)).round().astype(np.uint8)
 
 
@@ -66,7 +66,7 @@ def shot(folder, rendered, sigmas_px, **how):
     return frames, np.hypot(truth.blurs_px, sigmas_px)
 
 
-def plain(folder, n_frames=3, **how):
+def plain(folder, n_frames=2, **how):
     """Return frames of noise without an animal."""
     rng = np.random.default_rng(5)
     lumas = [rng.normal(110, 2, (1500, 2000)).astype(np.uint8) for _ in range(n_frames)]
@@ -121,10 +121,10 @@ def test_frames_without_an_animal_need_no_full_decode(tmp_path):
         data[4000:40000] = bytes(36000)
         frame.path.write_bytes(data)
     known = [frame for _, frame in first_look(frames)]
-    assert [(frame.animals, frame.from_preview) for frame in known] == [((), True)] * 3
+    assert [(frame.animals, frame.from_preview) for frame in known] == [((), True)] * 2
     assert {(frame.width_px, frame.height_px) for frame in known} == {(2000, 1500)}
     assert not measure_chunk(Burst("P", tuple(frames))).failed
-    assert len(measure_chunk(Burst("P", tuple(frames)), use_previews=False).failed) == 3
+    assert len(measure_chunk(Burst("P", tuple(frames)), use_previews=False).failed) == 2
 
 
 # Where there is nothing to look at ------------------------------------------------------------------
@@ -137,17 +137,17 @@ def test_a_preview_that_is_absent_too_small_or_nearly_the_picture_is_not_looked_
 
 @pytest.mark.parametrize("preview_px", [SMALL_FRAME_PX, int(2000 / LEAST_REDUCTION)])
 def test_previews_at_either_end_of_the_range_are_looked_at(tmp_path, preview_px):
-    assert len(first_look(plain(tmp_path, preview_px=preview_px))) == 3
+    assert len(first_look(plain(tmp_path, preview_px=preview_px))) == 2
 
 
-@pytest.mark.parametrize("at", [0, 2])
+@pytest.mark.parametrize("at", [0, 1])
 def test_one_frame_without_a_preview_leaves_the_whole_burst_to_the_full_decode(tmp_path, at):
     frames = plain(tmp_path)
     frames[at].path.write_bytes(grey_jpeg(np.full((1500, 2000), 90, np.uint8)))
     assert first_look(frames) is None
 
 
-@pytest.mark.parametrize("at", [0, 2])
+@pytest.mark.parametrize("at", [0, 1])
 def test_a_file_that_is_gone_is_left_for_the_full_decode_to_name(tmp_path, at):
     frames = plain(tmp_path)
     frames[at].path.unlink()
