@@ -76,7 +76,7 @@ def test_a_decided_ring_is_solid_and_a_proposed_one_dashed() -> None:
 @pytest.mark.parametrize("name", PLOTS)
 def test_a_plot_carries_no_figures_and_no_colours_of_its_own(name: str) -> None:
     spec = json.loads(compiled_plot(name))
-    assert {"frames", "bursts"} & {data["name"] for data in spec["data"]}
+    assert {"frames", "bursts", "cells", "settings"} & {data["name"] for data in spec["data"]}
     assert all(data["values"] == [{}] for data in spec["data"] if "values" in data)
     assert {"ink", "soft", "grid", "accent", "wash"} <= {signal["name"] for signal in spec["signals"]}
     spec.pop("signals")
@@ -93,6 +93,8 @@ def test_axes_name_their_units() -> None:
     assert "blur, px" in titles["trace"]
     assert "size, %" in titles["size"]
     assert {"across, px", "down, px"} <= set(titles["path"])
+    assert {"f-number", "exposure, s"} <= set(titles["plane"])
+    assert {"ISO", "blur, px"} <= set(titles["frontier"])
 
 
 def test_the_script_needs_nothing_from_elsewhere() -> None:

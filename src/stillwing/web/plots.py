@@ -17,27 +17,21 @@ from typing import Any
 import altair as alt
 import vl_convert
 
-__all__ = ["BLUR_TICKS_PX", "PLOTS", "compiled_plot", "plot_script", "plots_mark"]
+from stillwing.web import plotparts, settingsplot
+from stillwing.web.plotparts import Encoding, Plot, axis, band, blur_axis, finish, once, signal
+from stillwing.web.settingsplot import frontier_plot, plane_plot
 
-BLUR_TICKS_PX = (0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32, 45, 64)
-"""Half octaves of blur; the whole octaves among them carry labels."""
+__all__ = ["PLOTS", "compiled_plot", "plot_script", "plots_mark"]
 
-LABELLED = "indexof([0.5, 1, 2, 4, 8, 16, 32, 64], datum.value) >= 0 ? format(datum.value, '~g') : ''"
-NO_AUTOSIZE = alt.AutoSizeParams(type="none")
 CROSS = "M-1,-1L1,1M-1,1L1,-1"
-
-# Signals that every plot has; the values here only show where a page sets none.
-PALETTE = {"ink": "#000", "soft": "#555", "grid": "#ddd", "accent": "#00c", "wash": "#eef"}
-
-Encoding = dict[str, Any]
-Plot = alt.LayerChart | alt.FacetChart
 
 
 @cache
 def plots_mark() -> str:
     """Return a word that changes with what the plots and their script are made of, so that browsers can keep them."""
-    made_of = f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}".encode() + Path(__file__).read_bytes()
-    return hashlib.sha256(made_of).hexdigest()[:12]
+    made_of = [f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}".encode()]
+    made_of += [Path(module).read_bytes() for module in (__file__, plotparts.__file__, settingsplot.__file__)]
+    return hashlib.sha256(b"".join(made_of)).hexdigest()[:12]
 
 
 @cache
@@ -67,31 +61,31 @@ def trace_plot() -> Plot:
     frames = alt.Chart(alt.NamedData("frames"))
     measured = frames.transform_filter("isValid(datum.blur_px)")
     x = {"x": _frame_axis()}
-    y = {"y": _blur_axis("blur_px")}
+    y = {"y": blur_axis("blur_px")}
     ring = _ringed(measured, x | y)
-    whiskers = measured.mark_rule(color=_signal("soft"), opacity=0.55).encode(
-        **x, y=_blur_axis("blur_low_px"), y2="blur_high_px:Q"
+    whiskers = measured.mark_rule(color=signal("soft"), opacity=0.55).encode(
+        **x, y=blur_axis("blur_low_px"), y2="blur_high_px:Q"
     )
     line = frames.transform_filter("datum.is_lead").mark_line(
-        color=_signal("ink"), strokeWidth=1.25, invalid="break-paths-show-path-domains"
+        color=signal("ink"), strokeWidth=1.25, invalid="break-paths-show-path-domains"
     )
-    points = measured.mark_point(filled=True, color=_signal("ink"), opacity=1).encode(
+    points = measured.mark_point(filled=True, color=signal("ink"), opacity=1).encode(
         **x, **y, size=alt.condition("datum.is_lead", alt.value(22), alt.value(8))
     )
     crossed = measured.transform_filter("datum.is_lead && datum.choice == 'leave' && datum.is_decided").mark_point(
-        shape=CROSS, size=90, stroke=_signal("ink"), strokeWidth=1.5, opacity=1
+        shape=CROSS, size=90, stroke=signal("ink"), strokeWidth=1.5, opacity=1
     )
     nothing = frames.transform_filter("datum.is_measured && !datum.is_found").mark_rule(
-        color=_signal("soft"), strokeWidth=2
+        color=signal("soft"), strokeWidth=2
     )
-    floor = {"y": alt.value(_signal("height")), "y2": alt.value(_signal("height - 8"))}
+    floor = {"y": alt.value(signal("height")), "y2": alt.value(signal("height - 8"))}
     plain = frames.transform_filter("datum.is_lead && datum.is_found && !isValid(datum.blur_px)").mark_point(
-        filled=False, stroke=_signal("soft"), strokeWidth=1.5, size=30, opacity=1
+        filled=False, stroke=signal("soft"), strokeWidth=1.5, size=30, opacity=1
     )
-    above_floor = {"y": alt.value(_signal("height - 5"))}
-    return _finish(
+    above_floor = {"y": alt.value(signal("height - 5"))}
+    return finish(
         alt.layer(
-            _band(), _cursor(), whiskers, line.encode(**x, **y), points,
+            band(), _cursor(), whiskers, line.encode(**x, **y), points,
             ring, crossed.encode(**x, **y), nothing.encode(**x, **floor), plain.encode(**x, **above_floor),
         ),
         first=1, last=10, step=1, current=0, limit_px=2, sharp_px=0.35, soft_px=16,
@@ -103,15 +97,15 @@ def size_plot() -> Plot:
     frames = alt.Chart(alt.NamedData("frames")).transform_filter("datum.is_lead")
     y = alt.Y(
         "size_percent:Q",
-        scale=alt.Scale(domain=[0, _signal("largest_percent")], nice=False),
-        axis=_axis(title="size, %", tickCount=3),
+        scale=alt.Scale(domain=[0, signal("largest_percent")], nice=False),
+        axis=axis(title="size, %", tickCount=3),
     )
-    line = frames.mark_line(color=_signal("ink"), strokeWidth=1.25, invalid="break-paths-show-path-domains")
+    line = frames.mark_line(color=signal("ink"), strokeWidth=1.25, invalid="break-paths-show-path-domains")
     points = frames.transform_filter("isValid(datum.size_percent)").mark_point(
-        filled=True, color=_signal("ink"), size=18, opacity=1
+        filled=True, color=signal("ink"), size=18, opacity=1
     )
     x = _frame_axis(title=None, labels=False)
-    return _finish(
+    return finish(
         alt.layer(_cursor(), line.encode(x=x, y=y), points.encode(x=x, y=y)),
         first=1, last=10, step=1, current=0, largest_percent=100,
     )  # fmt: skip
@@ -120,29 +114,29 @@ def size_plot() -> Plot:
 def path_plot() -> Plot:
     """Return the animal's way across the picture: its box in each frame, the current one strong."""
     frames = alt.Chart(alt.NamedData("frames")).transform_filter("datum.is_lead && isValid(datum.x_px)")
-    axis = {"grid": False, "tickCount": 3}
-    x_scale = alt.Scale(domain=[0, _signal("frame_width_px")], nice=False)
-    y_scale = alt.Scale(domain=[0, _signal("frame_height_px")], nice=False, reverse=True)
+    sparse = {"grid": False, "tickCount": 3}
+    x_scale = alt.Scale(domain=[0, signal("frame_width_px")], nice=False)
+    y_scale = alt.Scale(domain=[0, signal("frame_height_px")], nice=False, reverse=True)
 
     def place(x: str, y: str) -> Encoding:
         return {
-            "x": alt.X(f"{x}:Q", scale=x_scale, axis=_axis(title="across, px", **axis)),
-            "y": alt.Y(f"{y}:Q", scale=y_scale, axis=_axis(title="down, px", **axis)),
+            "x": alt.X(f"{x}:Q", scale=x_scale, axis=axis(title="across, px", **sparse)),
+            "y": alt.Y(f"{y}:Q", scale=y_scale, axis=axis(title="down, px", **sparse)),
         }
 
     corners = place("x_px", "y_px") | {"x2": "right_px:Q", "y2": "bottom_px:Q"}
-    boxes = frames.mark_rect(filled=False, stroke=_signal("soft"), strokeOpacity=0.45, strokeWidth=1)
+    boxes = frames.mark_rect(filled=False, stroke=signal("soft"), strokeOpacity=0.45, strokeWidth=1)
     centres = place("centre_x_px", "centre_y_px")
-    way = frames.mark_line(color=_signal("ink"), strokeWidth=1.25).encode(**centres, order="number:Q")
-    points = frames.mark_point(filled=True, color=_signal("ink"), size=14, opacity=1)
-    edge = _once().mark_rect(filled=False, stroke=_signal("soft"), strokeWidth=1)
+    way = frames.mark_line(color=signal("ink"), strokeWidth=1.25).encode(**centres, order="number:Q")
+    points = frames.mark_point(filled=True, color=signal("ink"), size=14, opacity=1)
+    edge = once().mark_rect(filled=False, stroke=signal("soft"), strokeWidth=1)
     whole = {
-        "x": alt.value(0), "x2": alt.value(_signal("width")), "y": alt.value(0), "y2": alt.value(_signal("height")),
+        "x": alt.value(0), "x2": alt.value(signal("width")), "y": alt.value(0), "y2": alt.value(signal("height")),
     }  # fmt: skip
     now = frames.transform_filter("datum.number == current").mark_rect(
-        filled=False, stroke=_signal("accent"), strokeWidth=3
+        filled=False, stroke=signal("accent"), strokeWidth=3
     )
-    return _finish(
+    return finish(
         alt.layer(
             edge.encode(**whole), boxes.encode(**corners), way, points.encode(**centres),
             _ringed(frames, centres), now.encode(**corners),
@@ -156,11 +150,11 @@ def hours_plot() -> Plot:
     return _outing_plot(
         alt.X(
             "clock_ms:T",
-            scale=alt.Scale(type="utc", domain=[_signal("from_ms"), _signal("to_ms")], nice=False),
-            axis=_axis(
+            scale=alt.Scale(type="utc", domain=[signal("from_ms"), signal("to_ms")], nice=False),
+            axis=axis(
                 title="camera time",
                 format="%H:%M",
-                tickCount=_signal("ceil(width / 90)"),
+                tickCount=signal("ceil(width / 90)"),
                 labelOverlap=True,
                 labelSeparation=12,
             ),
@@ -170,8 +164,8 @@ def hours_plot() -> Plot:
 
 def order_plot() -> Plot:
     """Return each burst's sharpest frame over the number of the burst, for cameras without a clock."""
-    scale = alt.Scale(domain=[_signal("first - 0.5"), _signal("last + 0.5")], nice=False, zero=False)
-    return _outing_plot(alt.X("number:Q", scale=scale, axis=_axis(title="burst", format="d", tickMinStep=1)))
+    scale = alt.Scale(domain=[signal("first - 0.5"), signal("last + 0.5")], nice=False, zero=False)
+    return _outing_plot(alt.X("number:Q", scale=scale, axis=axis(title="burst", format="d", tickMinStep=1)))
 
 
 PLOTS: dict[str, Callable[[], Plot]] = {
@@ -180,28 +174,30 @@ PLOTS: dict[str, Callable[[], Plot]] = {
     "path": path_plot,
     "hours": hours_plot,
     "order": order_plot,
+    "plane": plane_plot,
+    "frontier": frontier_plot,
 }
 
 
 def _outing_plot(x: alt.X) -> Plot:
     bursts = alt.Chart(alt.NamedData("bursts"))
     measured = bursts.transform_filter("isValid(datum.blur_px)")
-    y = _blur_axis("blur_px")
+    y = blur_axis("blur_px")
     points = measured.mark_point(
-        filled=True, color=_signal("ink"), size=_signal("last > 150 ? 8 : 26"), opacity=1
+        filled=True, color=signal("ink"), size=signal("last > 150 ? 8 : 26"), opacity=1
     ).encode(x=x, y=y)
-    nothing = bursts.transform_filter("!isValid(datum.blur_px)").mark_rule(color=_signal("soft"), strokeWidth=2)
+    nothing = bursts.transform_filter("!isValid(datum.blur_px)").mark_rule(color=signal("soft"), strokeWidth=2)
     kept = measured.transform_filter("datum.n_keep > 0").mark_point(
-        size=_signal("last > 150 ? 40 : 150"), stroke=_signal("accent"), strokeWidth=1.75, opacity=1
+        size=signal("last > 150 ? 40 : 150"), stroke=signal("accent"), strokeWidth=1.75, opacity=1
     )
     dash = alt.condition("datum.n_inked > 0", alt.value([1, 0]), alt.value([3, 2]))
     now = measured.transform_filter("datum.number == current").mark_point(
-        size=420, stroke=_signal("accent"), strokeWidth=3, opacity=1, shape="square"
+        size=420, stroke=signal("accent"), strokeWidth=3, opacity=1, shape="square"
     )
-    return _finish(
+    return finish(
         alt.layer(
-            _band(), points, kept.encode(x=x, y=y, strokeDash=dash), now.encode(x=x, y=y),
-            nothing.encode(x=x, y=alt.value(_signal("height")), y2=alt.value(_signal("height - 8"))),
+            band(), points, kept.encode(x=x, y=y, strokeDash=dash), now.encode(x=x, y=y),
+            nothing.encode(x=x, y=alt.value(signal("height")), y2=alt.value(signal("height - 8"))),
         ),
         first=1, last=10, from_ms=0, to_ms=1, current=0, limit_px=2, sharp_px=0.35, soft_px=16,
     )  # fmt: skip
@@ -213,88 +209,29 @@ def _ringed(source: alt.Chart, where: Encoding) -> alt.Chart:
     rings: alt.Chart = chosen.mark_point(filled=False, fillOpacity=0, opacity=1).encode(
         **where,
         size=alt.condition("datum.choice == 'keep'", alt.value(260), alt.value(95)),
-        stroke=alt.condition("datum.choice == 'keep'", alt.value(_signal("accent")), alt.value(_signal("ink"))),
+        stroke=alt.condition("datum.choice == 'keep'", alt.value(signal("accent")), alt.value(signal("ink"))),
         strokeWidth=alt.condition("datum.choice == 'keep'", alt.value(2), alt.value(1.25)),
         strokeDash=alt.condition("datum.is_decided", alt.value([1, 0]), alt.value([3, 2])),
     )
     return rings
 
 
-def _band() -> Plot:
-    """Return the tint over all blur that the output hides, with the line that ends it; none where ``limit_px`` is 0."""
-    across = {"x": alt.value(0), "x2": alt.value(_signal("width"))}
-    limit = alt.value(_signal("scale('y', max(limit_px, sharp_px))"))
-    tint = (
-        _once()
-        .mark_rect(color=_signal("wash"), opacity=_signal("limit_px > 0 ? 0.75 : 0"))
-        .encode(**across, y=alt.value(0), y2=limit)
-    )
-    edge = (
-        _once()
-        .mark_rule(color=_signal("accent"), strokeWidth=1, opacity=_signal("limit_px > 0 ? 1 : 0"))
-        .encode(**across, y=limit)
-    )
-    return alt.layer(tint, edge)
-
-
 def _cursor() -> alt.Chart:
     """Return the line at the current frame; none where that is 0."""
     line: alt.Chart = (
-        _once()
-        .mark_rule(color=_signal("accent"), strokeWidth=2, opacity=_signal("current > 0 ? 1 : 0"))
-        .encode(x=alt.value(_signal("scale('x', current)")), y=alt.value(0), y2=alt.value(_signal("height")))
+        once()
+        .mark_rule(color=signal("accent"), strokeWidth=2, opacity=signal("current > 0 ? 1 : 0"))
+        .encode(x=alt.value(signal("scale('x', current)")), y=alt.value(0), y2=alt.value(signal("height")))
     )
     return line
 
 
-def _once() -> alt.Chart:
-    """Return a chart of one empty row, for marks that stand once."""
-    return alt.Chart(alt.InlineData([{}]))
-
-
 def _frame_axis(**settings: Any) -> alt.X:
     # Half a frame of air on both sides, so that the first and last point do not sit on the plot's edge.
-    domain = [_signal("first - 0.5"), _signal("last + 0.5")]
-    values = _signal("sequence(ceil(first / step) * step, last + 1, step)")
+    domain = [signal("first - 0.5"), signal("last + 0.5")]
+    values = signal("sequence(ceil(first / step) * step, last + 1, step)")
     return alt.X(
         "number:Q",
         scale=alt.Scale(domain=domain, nice=False, zero=False),
-        axis=_axis(**({"title": "frame", "values": values, "format": "d", "labelOverlap": True} | settings)),
+        axis=axis(**({"title": "frame", "values": values, "format": "d", "labelOverlap": True} | settings)),
     )
-
-
-def _blur_axis(field: str) -> alt.Y:
-    scale = alt.Scale(
-        type="log", domain=[_signal("sharp_px"), _signal("soft_px")], reverse=True, clamp=True, nice=False
-    )
-    axis = _axis(title="blur, px", values=list(BLUR_TICKS_PX), labelExpr=LABELLED)
-    return alt.Y(f"{field}:Q", scale=scale, axis=axis)
-
-
-def _axis(**settings: Any) -> alt.Axis:
-    colours: Encoding = {
-        "grid": True,
-        "labelColor": _signal("soft"),
-        "titleColor": _signal("soft"),
-        "gridColor": _signal("grid"),
-        "domainColor": _signal("soft"),
-        "tickColor": _signal("soft"),
-    }
-    return alt.Axis(**(colours | settings))
-
-
-def _signal(expression: str) -> alt.ExprRef:
-    return alt.ExprRef(expression)
-
-
-def _finish(chart: Plot, **signals: float) -> Plot:
-    """Return ``chart`` with its signals, without a ground of its own, in the pages' type."""
-    values: dict[str, Any] = PALETTE | signals
-    finished: Plot = (
-        chart.add_params(*(alt.param(name=name, value=value) for name, value in values.items()))
-        .properties(width=600, height=240, autosize=NO_AUTOSIZE, padding=0)
-        .configure(background="transparent", font="system-ui, sans-serif")
-        .configure_axis(labelFontSize=13, titleFontSize=13, titleFontWeight="normal", labelPadding=4, gridWidth=1)
-        .configure_view(stroke=None)
-    )
-    return finished

@@ -1,6 +1,7 @@
 // Draws one of the compiled plots into a place of the page. Colours come from the style sheet, figures from the page.
 
-const PALETTE = { ink: "--ink", soft: "--ink-soft", grid: "--grid", accent: "--accent", wash: "--wash" };
+const PALETTE = { ink: "--ink", soft: "--ink-soft", grid: "--grid", accent: "--accent", wash: "--wash", raised: "--raised" };
+for (let step = 0; step < 7; step++) PALETTE[`blur${step}`] = `--blur-${step}`;
 const specs = new Map();
 const drawn = new Set();
 
@@ -53,8 +54,9 @@ export async function drawPlot(place, name, data, signals, room) {
   });
   // The plot is read out by the slider and the table beside it; its hundreds of marks would drown them.
   place.querySelector("svg").setAttribute("aria-hidden", "true");
+  const known = new Set(compiled.signals.map((signal) => signal.name));
   const plot = {
-    view, place, room,
+    view, place, room, known,
     set(name, value) { view.signal(name, value); return view.runAsync(); },
     figures(set, rows) { view.data(set, rows); return view.runAsync(); },
     /** Return where a value of the x axis stands, in CSS px from the left of `place`. */
@@ -70,8 +72,8 @@ export async function drawPlot(place, name, data, signals, room) {
 
 function recolour() {
   const colours = palette();
-  for (const { view } of drawn) {
-    for (const [signal, colour] of Object.entries(colours)) view.signal(signal, colour);
+  for (const { view, known } of drawn) {
+    for (const [signal, colour] of Object.entries(colours)) if (known.has(signal)) view.signal(signal, colour);
     view.runAsync();
   }
 }
