@@ -55,7 +55,11 @@ def frontier_plot() -> Plot:
     edge = noise.mark_rule(color=signal("ink"), strokeWidth=1.5, strokeDash=[6, 3]).encode(
         x=x, y=alt.value(0), y2=alt.value(signal("height"))
     )
-    told = _written(noise, {"x": x, "y": alt.value(signal("height - 10"))}, "words", align="right", dx=-6)
+    foot = {"x": x, "y": alt.value(signal("height - 10"))}
+    told = (
+        *_written(noise.transform_filter("datum.is_left"), foot, "words", align="right", dx=-6),
+        *_written(noise.transform_filter("!datum.is_left"), foot, "words", align="left", dx=6),
+    )
     best = rows.transform_filter("datum.is_best").mark_point(
         filled=False, fillOpacity=0, size=300, stroke=signal("accent"), strokeWidth=2, strokeDash=[4, 3], opacity=1
     )
