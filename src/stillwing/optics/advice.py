@@ -2,7 +2,7 @@
 
 import math
 
-from stillwing.optics.answer import Answer
+from stillwing.optics.answer import FITS, Answer
 from stillwing.optics.engraved import exposure_words, f_number_words
 from stillwing.optics.limits import Edge, Limit, Remedy, RemedyKind
 from stillwing.optics.subject import Behaviour, Range
@@ -26,7 +26,7 @@ _EDGES = {
 _EVENTS = {
     Behaviour.HOVER: "one hover",
     Behaviour.PASS: "one pass",
-    Behaviour.PERCH: "a look at the perch",
+    Behaviour.PERCH: "one second at the perch",
     Behaviour.TAKE_OFF: "one take-off",
     Behaviour.LANDING: "one landing",
 }
@@ -39,7 +39,9 @@ def advice(answer: Answer) -> tuple[str, ...]:
         told.append(f"{_listed([_EDGES[edge] for edge in answer.edges]).capitalize()}.")
     told += [_remedy(answer, remedy) for remedy in answer.remedies]
     if answer.nearest_met_m is not None and answer.nearest_met_m < 0.97 * answer.distance_m:
-        told.append(f"You may come as close as {_metres(answer.nearest_met_m)} before something is seen.")
+        told.append(f"You may come as close as {_metres(answer.nearest_met_m)} before blur or noise is seen.")
+    if answer.size_in_frame > FITS:
+        told.append(f"It fills {answer.size_in_frame:.0%} of the frame's length: hard to hold inside it.")
     told += [_expected(answer), *_wings(answer), *_skew(answer)]
     return tuple(told)
 
@@ -53,36 +55,38 @@ def _setting(answer: Answer) -> str:
         )
     short = []
     if best.blur_px > answer.blur_limit_px:
-        short.append(f"the {_part(answer)} looks sharp up to {best.usable_width_px:,.0f} px wide, not {shown:,.0f} px")
+        looks = "look" if answer.wish.wings_too else "looks"
+        short.append(
+            f"the {_part(answer)} {looks} sharp up to {best.usable_width_px:,.0f} px wide, not {shown:,.0f} px"
+        )
     if best.snr < NEARLY * answer.wish.snr_wanted:
         short.append(f"noise shows a little (signal to noise {best.snr:.0f}, unseen from {answer.wish.snr_wanted:.0f})")
     return f"Not all can be had; the best is {best.words}: {' and '.join(short)}."
 
 
 def _binding(answer: Answer) -> str:
-    at = _metres(answer.distance_m)
+    comes = "gives way first" if answer.best.worst_ratio <= 1 else "is the limit"
     blurs = answer.blurs
     match answer.binding:
         case Limit.DEPTH:
             half = answer.subject.half_wing_depth_mm if answer.wish.wings_too else answer.subject.half_depth_mm
             needed = _needed_f_number(answer)
+            missed = answer.subject.focus_error_mm.likely
             return (
-                f"Depth is the limit: at {at} the {_part(answer)} is {2 * half:.0f} mm deep along your line of sight, "
-                f"and focus misses it by some {answer.subject.focus_error_mm.likely:.0f} mm; "
+                f"Depth {comes}: at {_metres(answer.distance_m)} the {_part(answer)} {_are(answer)} {2 * half:.0f} mm "
+                f"deep along your line of sight, and focus misses by some {missed:.0f} mm; "
                 + (f"that needs {f_number_words(needed)}." if needed is not None else "no aperture holds that.")
             )
         case Limit.MOTION:
             return (
-                f"Motion is the limit: it adds {blurs.motion_px:.1f} px at {exposure_words(answer.best.exposure_s)}, "
+                f"Motion {comes}: it adds {blurs.motion_px:.1f} px at {exposure_words(answer.best.exposure_s)}, "
                 f"the depth of the {_part(answer)} {blurs.depth_px:.1f} px."
             )
         case Limit.NOISE:
-            return (
-                "Light is the limit: a shorter exposure or a smaller aperture would cost more in noise than it gains."
-            )
+            return f"Light {comes}: a shorter exposure or a smaller aperture would cost more in noise than it gains."
         case Limit.DIFFRACTION:
             at_f = f_number_words(answer.best.f_number)
-            return f"Diffraction is the limit: it alone adds {blurs.diffraction_px:.1f} px at {at_f}."
+            return f"Diffraction {comes}: it alone adds {blurs.diffraction_px:.1f} px at {at_f}."
         case Limit.PIXELS:
             return "The camera's own pixels are the limit: nothing that can be set makes it sharper."
 
@@ -139,6 +143,10 @@ def _skew(answer: Answer) -> tuple[str, ...]:
 
 def _part(answer: Answer) -> str:
     return "body and wings" if answer.wish.wings_too else "body"
+
+
+def _are(answer: Answer) -> str:
+    return "are" if answer.wish.wings_too else "is"
 
 
 def _width(answer: Answer) -> float:

@@ -25,9 +25,11 @@ from stillwing.optics.settings import solve
 from stillwing.optics.subject import Subject
 from stillwing.optics.usable import usable_width
 
-__all__ = ["Answer", "Setting", "answer", "settings_at"]
+__all__ = ["FITS", "Answer", "Setting", "answer", "settings_at"]
 
 Reals = NDArray[np.float64]
+FITS = 0.8
+"""An animal that takes up more of the frame's length is hard to hold in it (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ class Answer:
     edges: tuple[Edge, ...]
     remedies: tuple[Remedy, ...]
     nearest_met_m: float | None
-    """Closest distance at which blur and noise are still hidden; ``None`` where they are not at the distance asked."""
+    """Closest distance at which blur and noise are hidden and the animal fits; ``None`` where they are not as asked."""
     expected: Expected
     skew_px: float
     """How far the animal's lower end is moved against its upper end by rows read one after the other."""
@@ -176,6 +178,7 @@ def _nearest_met(kit: Kit, subject: Subject, wish: Wish) -> float:
     distance = wish.distance_m or 0.0
     at = np.geomspace(distance, min(nearest_distance_m(kit, wish), distance), 41)
     met = solve(pose(kit, subject, wish, at)).worst_ratio.min(1) <= 1
+    met &= np.array([size_at(kit, subject, wish, float(one)) <= FITS for one in at])
     return float(at[-1] if met.all() else at[max(int(met.argmin()) - 1, 0)])
 
 

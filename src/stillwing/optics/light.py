@@ -20,6 +20,7 @@ __all__ = [
     "ev_of_luminance",
     "ev_of_words",
     "illuminance",
+    "light_of",
     "luminance",
     "meter",
 ]
@@ -179,6 +180,41 @@ def meter(reading: str) -> float:
         )
     exposure, f_number, iso = found["exposure time"], found["f-number"], found["ISO"]
     return float(ev100(read_f_number(f_number), read_exposure(exposure), read_iso(iso)))
+
+
+def light_of(text: str) -> float:
+    """Return the exposure value at ISO 100 of light as people give it: in words, as a figure or as a meter reading.
+
+    Parameters
+    ----------
+    text : str
+        "sun", "hazy sun from the side", "EV 13" or "13", "1/1000 f/8 ISO 400".
+
+    Raises
+    ------
+    UnknownThing
+        If it is none of these; the message says what there is.
+    InputError, OutsideModel
+        As `ev_of_words` and `meter` do.
+
+    Examples
+    --------
+    >>> light_of("sun from the back"), light_of("13.5")
+    (13.0, 13.5)
+    """
+    if re.search(r"\bISO\b|\bf\s*/", text, re.IGNORECASE):
+        return meter(text)
+    figure = re.fullmatch(r"\s*(?:EV)?\s*([+-]?\d+(?:[.,]\d+)?)\s*", text, re.IGNORECASE)
+    if figure:
+        return float(_ev(float(figure[1].replace(",", "."))))
+    words, _, side = text.casefold().partition(" from ")
+    lit_from = side.replace("the ", "").strip() or "front"
+    if " ".join(words.replace("-", " ").split()) not in TYPICAL_EV:
+        raise UnknownThing(
+            f"light {text!r} is not known; write one of {', '.join(TYPICAL_EV)}, a figure such as 'EV 13', "
+            "or a meter reading such as '1/1000 f/8 ISO 400'"
+        )
+    return ev_of_words(words, lit_from)
 
 
 _PARTS: Final = {

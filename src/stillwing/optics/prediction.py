@@ -126,7 +126,8 @@ def animal_variances(question: Question, f_number: Reals) -> tuple[Reals, Reals]
 def blur_ratio(whole_px: Reals, sharpest_px: Reals, limit_px: Reals) -> Reals:
     """Return blur against what the output hides: up to 1 the whole body looks sharp.
 
-    Above that the sharpest part's own ratio counts, and `SOFT_ENDS_COUNT` of what the whole body exceeds the limit by.
+    Above that it is the sharpest part's own ratio, 1 where that looks sharp, and `SOFT_ENDS_COUNT` of what the whole
+    body exceeds the limit by.
     """
     whole = whole_px / limit_px
-    return np.where(whole <= 1, whole, np.maximum(sharpest_px / limit_px, 1 + SOFT_ENDS_COUNT * (whole - 1)))
+    return np.where(whole <= 1, whole, np.maximum(sharpest_px / limit_px, 1) + SOFT_ENDS_COUNT * (whole - 1))

@@ -24,7 +24,7 @@ from stillwing.optics.question import Question
 __all__ = ["Frontier", "Grid", "best_of_frontier", "f_number_steps", "frontier", "iso_steps", "settings_grid", "solve"]
 
 Reals = NDArray[np.float64]
-BLOCK = 256
+BLOCK = 1024
 """Questions worked on at once: their grids stay in the processor's cache (benchmarks/settings.py)."""
 IN_RANGE = 1.03
 """A setting this little beyond a limit is the limit itself, engraved with two digits."""
