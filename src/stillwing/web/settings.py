@@ -140,6 +140,11 @@ def settings_routes(desk: Desk) -> APIRouter:
         answer = answer_asked(desk.book, asked_of(typed))
         return desk.leaves.json(point_view(answer, _point(answer, typed)))
 
+    @routes.get("/kits")
+    def show_kits(request: Request) -> Response:
+        """Show the page where its form about kits was sent to, as when that is loaded again."""
+        return show(request, settings_page(desk.book, Typed()))
+
     @routes.post("/kits")
     def store_kit(request: Request, sent: Sent) -> Response:
         """Store a kit, and answer the question with it."""

@@ -36,8 +36,8 @@ KIT_FIELDS = (
     KitField("height_px", "picture, height", "px", "3888", True, "whole"),
     KitField("shortest_mm", "shortest focal length", "mm", "75", True),
     KitField("longest_mm", "longest focal length", "mm", "300", True),
-    KitField("widest_at_shortest", "widest aperture there, at the shortest", "f/", "4.8", True),
-    KitField("widest_at_longest", "widest aperture, at the longest", "f/", "6.7", True),
+    KitField("widest_at_shortest", "widest aperture at the shortest", "f/", "4.8", True),
+    KitField("widest_at_longest", "widest aperture at the longest", "f/", "6.7", True),
     KitField("narrowest", "narrowest aperture", "f/", "22"),
     KitField("closest_focus_m", "closest focus, from the sensor", "m", "1.3"),
     KitField("largest_magnification", "largest magnification", "times", "0.25"),
@@ -45,8 +45,8 @@ KIT_FIELDS = (
     KitField("frames_per_s", "burst", "frames/s", "18"),
     KitField("look_back_s", "look-back buffer", "s", "0.5", kind="seconds"),
     KitField("readout_s", "read-out, first row to last", "s", "1/60", kind="seconds"),
-    KitField("lowest_iso", "lowest ISO", "ISO", "200"),
-    KitField("highest_iso", "highest ISO", "ISO", "25600"),
+    KitField("lowest_iso", "lowest ISO", "", "200"),
+    KitField("highest_iso", "highest ISO", "", "25600"),
     KitField("shortest_s", "shortest exposure", "s", "1/8000", kind="seconds"),
 )
 NOT_TOLD = {
@@ -138,7 +138,7 @@ def _figure(field: KitField, typed: str) -> float:
 
 
 def _unit(field: KitField) -> str:
-    return {"f/": "the number after f/", "times": "a factor", "ISO": "a number"}.get(field.unit, f"it in {field.unit}")
+    return {"f/": "the number after f/", "times": "a factor", "": "a number"}.get(field.unit, f"it in {field.unit}")
 
 
 def _typical(field: KitField) -> str:

@@ -8,6 +8,7 @@ const drawn = new Set();
 /** Return the colours that the style sheet gives right now, resolved for light or dark. */
 function palette() {
   const probe = document.createElement("span");
+  probe.style.forcedColorAdjust = "none";
   document.body.append(probe);
   const colours = {};
   for (const [signal, token] of Object.entries(PALETTE)) {
