@@ -19,9 +19,9 @@ from stillwing.optics.subject import Behaviour
 __all__ = ["FieldError", "Typed", "address", "asked_of", "blamed", "chosen_of", "typed_in"]
 
 LONGEST_TYPED = 120
-_FIGURE = r"\d{1,9}(?:[.,]\d{0,9})?|[.,]\d{1,9}"
-_NUMBER = re.compile(rf"({_FIGURE})")
-_FAR = re.compile(rf"({_FIGURE})\s*(m|%)?")
+_DIGITS = r"\d{1,9}(?:[.,]\d{0,9})?|[.,]\d{1,9}"
+_NUMBER = re.compile(rf"({_DIGITS})")
+_FAR = re.compile(rf"({_DIGITS})\s*(m|%)?")
 
 
 class FieldError(InputError):
