@@ -8,9 +8,12 @@ package does not.
 
 A sample is a set of ``N_PATCHES`` patches of one animal: they share the motion, the light, the noise, the sharpening
 and the JPEG quality, while each has its own defocus (parts of an animal lie at different depths), its own texture, and
-may hold the animal's edge against a background of another blur. The point spread is exact by construction: a disc, a
-line and a Gaussian, multiplied as optical transfer functions at twice the size, then averaged over the pixel. It
-gives the blur of the sharpest part of the set, the shape of its point spread, and the blur of every patch.
+may hold the animal's edge against a background of another blur. In half of the sets the texture runs the same way in
+all patches, as feathers and segments do along a body, and often the motion runs along it, as animals fly head first:
+what is alike in all patches must not be taken for motion. The point spread is exact by construction: a disc, a line and
+a Gaussian, or a Gaussian in place of the disc, multiplied as optical transfer functions at twice the size, then averaged
+over the pixel. It gives the blur of the sharpest part of the set, the shape of its point spread, and the blur of every
+patch.
 """
 
 import argparse
@@ -31,6 +34,13 @@ OVER = 2
 PAD = 24
 SIDE = (PATCH + 2 * PAD) * OVER
 TILE = 640
+ALIKE_SHARE = 0.5
+"""Sets whose texture runs one way in all patches, and by how much it turns within such a set."""
+TURN_WITHIN = 0.2
+REACHING_SHARE = 0.2
+"""Sets of an animal that reaches far out of the focal plane."""
+SOFT_SHARE = 0.12
+"""Sets whose defocus is a Gaussian, as added by software, not a disc."""
 SHARP_SHARE = 0.2
 """The sharpest part: the blur that this share of the animal is sharper than."""
 
@@ -102,7 +112,7 @@ def sprite_tiles(folder: Path, rng: np.random.Generator) -> tuple[list[np.ndarra
         solid = np.argwhere(alpha > 200)
         if len(solid) < 4000:
             continue
-        for _ in range(2):
+        for _ in range(3):
             y, x = solid[rng.integers(len(solid))] - TILE // 2
             grey_tile = np.zeros((TILE, TILE), np.uint8)
             alpha_tile = np.zeros((TILE, TILE), np.uint8)
@@ -152,8 +162,25 @@ class Bank:
 # Samples -------------------------------------------------------------------------------------------
 
 
-def crop(bank: Bank, tile: torch.Tensor, n_tries: int = 4) -> tuple[torch.Tensor, torch.Tensor]:
-    """Random turned and scaled crops of the tiles, the one with most detail of several; grey 0..1 and alpha 0..1."""
+def turns(n_sets: int, device: str) -> tuple[torch.Tensor, torch.Tensor, torch.Tensor]:
+    """How each patch is turned and mirrored, (n_sets * N_PATCHES,), and which way its texture then runs, (n_sets,).
+
+    The last is NaN where the patches are turned each its own way.
+    """
+    of_set = torch.rand(n_sets, device=device) * 2 * math.pi
+    alike = torch.rand(n_sets, device=device) < ALIKE_SHARE
+    each = of_set[:, None] + TURN_WITHIN * torch.randn(n_sets, N_PATCHES, device=device)
+    own = torch.rand(n_sets, N_PATCHES, device=device) * 2 * math.pi
+    angle = torch.where(alike[:, None], each, own).flatten()
+    mirror = torch.where(torch.rand(n_sets, device=device) < 0.5, -1.0, 1.0).repeat_interleave(N_PATCHES)
+    # A tile is turned back by the angle that its sampling is turned by.
+    return angle, mirror, torch.where(alike, -of_set, math.nan)
+
+
+def crop(
+    bank: Bank, tile: torch.Tensor, angle: torch.Tensor, mirror: torch.Tensor, n_tries: int = 4
+) -> tuple[torch.Tensor, torch.Tensor]:
+    """Turned and scaled crops of the tiles, the one with most detail of several; grey 0..1 and alpha 0..1."""
     n = tile.numel()
     device = bank.device
     best = torch.full((n,), -1.0, device=device)
@@ -173,13 +200,11 @@ def crop(bank: Bank, tile: torch.Tensor, n_tries: int = 4) -> tuple[torch.Tensor
         better = detail > best
         best = torch.where(better, detail, best)
         picked = torch.where(better[:, None], torch.cat([centre, torch.zeros(n, 1, device=device)], 1), picked)
-    angle = torch.rand(n, device=device) * 2 * math.pi
     zoom = torch.exp(torch.empty(n, device=device).uniform_(math.log(0.9), math.log(1.9)))
     grid = torch.linspace(-1, 1, SIDE, device=device) * (SIDE / TILE)
     gy, gx = torch.meshgrid(grid, grid, indexing="ij")
     c, s = (torch.cos(angle) * zoom)[:, None, None], (torch.sin(angle) * zoom)[:, None, None]
-    mirror = torch.where(torch.rand(n, device=device) < 0.5, -1.0, 1.0)[:, None, None]
-    x = mirror * (c * gx - s * gy) + (picked[:, 0] * 2 - 1)[:, None, None]
+    x = mirror[:, None, None] * (c * gx - s * gy) + (picked[:, 0] * 2 - 1)[:, None, None]
     y = s * gx + c * gy + (picked[:, 1] * 2 - 1)[:, None, None]
     where = torch.stack([x, y], -1)
     grey = F.grid_sample(
@@ -286,8 +311,13 @@ def smooth(picture: torch.Tensor, sigma: torch.Tensor, reach: int = 3) -> torch.
 WEIGHTS = {"disc": 0.6, "polygon": 1.0, "line": 0.9, "cell": 1.0, "photo": 4.0, "sprite": 5.0}
 
 
-def point_spreads(n_sets: int, device: str) -> tuple[torch.Tensor, torch.Tensor, torch.Tensor, torch.Tensor]:
-    """Defocus sigma (n_sets, N_PATCHES), motion sigma, motion angle and base Gaussian (n_sets), all in pixels."""
+def point_spreads(
+    n_sets: int, runs: torch.Tensor, device: str
+) -> tuple[torch.Tensor, torch.Tensor, torch.Tensor, torch.Tensor]:
+    """Defocus sigma (n_sets, N_PATCHES), motion sigma, motion angle and base Gaussian (n_sets), all in pixels.
+
+    ``runs`` (n_sets,) is the way in which the texture runs, NaN where it runs many ways.
+    """
     kind = torch.randint(0, 5, (n_sets,), device=device)  # 0, 1 defocus; 2 motion; 3 both; 4 sharp
     defocus = log_uniform(n_sets, 0.3, 6.0, device)
     motion = log_uniform(n_sets, 0.3, 7.0, device)
@@ -298,7 +328,16 @@ def point_spreads(n_sets: int, device: str) -> tuple[torch.Tensor, torch.Tensor,
     motion = torch.where(still & (kind != 2) & (kind != 3), torch.zeros_like(motion), motion)
     depth = uniform(n_sets, 0.0, 1.0, device) ** 2 * (0.3 + 0.6 * defocus)
     per_patch = torch.abs(defocus[:, None] + depth[:, None] * torch.randn(n_sets, N_PATCHES, device=device))
-    return per_patch.clamp_max(6.5), motion, uniform(n_sets, 0, math.pi, device), uniform(n_sets, 0.3, 0.65, device)
+    # A long body that reaches out of the focal plane: some patches sharp, others far from it.
+    reaching = torch.rand(n_sets, device=device) < REACHING_SHARE
+    away = torch.rand(n_sets, N_PATCHES, device=device) * log_uniform(n_sets, 0.8, 5.0, device)[:, None]
+    per_patch = torch.where(reaching[:, None], torch.hypot(per_patch, away), per_patch)
+    along = runs + torch.where(torch.rand(n_sets, device=device) < 0.75, 0.0, math.pi / 2)
+    along = along + 0.2 * torch.randn(n_sets, device=device)
+    any_way = uniform(n_sets, 0, math.pi, device)
+    is_along = ~torch.isnan(runs) & (torch.rand(n_sets, device=device) < 0.6)
+    angle = torch.where(is_along, torch.remainder(along, math.pi), any_way)
+    return per_patch.clamp_max(6.5), motion, angle, uniform(n_sets, 0.3, 0.65, device)
 
 
 def develop(linear: torch.Tensor, n_sets: int, device: str) -> torch.Tensor:
@@ -337,8 +376,11 @@ def batch(bank: Bank, n_sets: int, weights: dict[str, float] = WEIGHTS) -> dict[
     tile = bank.pick(n_sets, weights).repeat_interleave(N_PATCHES)
     other = bank.pick(n, weights)
     tile = torch.where(torch.rand(n, device=device) < 0.25, other, tile)
-    grey, alpha = crop(bank, tile)
-    behind, _ = crop(bank, bank.pick(n, {k: v for k, v in weights.items() if k != "sprite"}), 1)
+    turn, mirror, runs = turns(n_sets, device)
+    grey, alpha = crop(bank, tile, turn, mirror)
+    other_turn, other_mirror, _ = turns(n_sets, device)
+    scenery = bank.pick(n, {k: v for k, v in weights.items() if k != "sprite"})
+    behind, _ = crop(bank, scenery, other_turn, other_mirror, 1)
     edged = (torch.rand(n, device=device) < 0.45)[:, None, None]
     alpha = torch.where(edged & (alpha.amin((1, 2), keepdim=True) > 0.5), blob(n, device), alpha)
 
@@ -350,13 +392,15 @@ def batch(bank: Bank, n_sets: int, weights: dict[str, float] = WEIGHTS) -> dict[
         return ((linear - mean) * contrast + mean) * exposure
 
     grey, behind = light(grey, 0.12), light(behind, 0.05)
-    defocus, motion, angle, base = point_spreads(n_sets, device)
+    defocus, motion, angle, base = point_spreads(n_sets, runs, device)
     flat = defocus.flatten()
     each = lambda value: value.repeat_interleave(N_PATCHES)  # noqa: E731
     over = float(OVER)
     # The pixel's own box is applied by averaging; the sampling of the tiles adds about 0.25 px of the output.
     gauss = torch.sqrt((each(base) ** 2 - 0.2**2).clamp_min(0.01))
-    otf = transfer(2 * flat * over, each(motion) * math.sqrt(12) * over, each(angle), gauss * over)
+    is_soft = each(torch.rand(n_sets, device=device) < SOFT_SHARE)
+    disc, soft = torch.where(is_soft, 0.0, flat), torch.where(is_soft, torch.hypot(gauss, flat), gauss)
+    otf = transfer(2 * disc * over, each(motion) * math.sqrt(12) * over, each(angle), soft * over)
     seen = spread(alpha, otf)
     animal = spread(grey * alpha, otf)
     far = transfer(
@@ -514,6 +558,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=1e9, help="stop early, with the learning rate run down")
     parser.add_argument("--device", default="cuda")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--start", type=Path, help="weights to begin with, blur.pt of an earlier run")
     args = parser.parse_args()
     torch.manual_seed(args.seed)
     start = time.time()
@@ -522,6 +567,8 @@ def main() -> None:
     print("tiles", {k: b - a for k, (a, b) in bank.families.items()}, {k: b - a for k, (a, b) in dev.families.items()},
           f"{time.time() - start:.0f} s", flush=True)  # fmt: skip
     net = BlurNet(args.width).to(args.device)
+    if args.start:
+        net.load_state_dict(torch.load(args.start, map_location=args.device))
     print("weights", sum(p.numel() for p in net.parameters()))
     optimiser = torch.optim.AdamW(net.parameters(), lr=1e-3, weight_decay=1e-3)
     average = torch.optim.swa_utils.AveragedModel(

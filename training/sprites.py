@@ -78,8 +78,8 @@ def main() -> None:
     plan = (
         ("sprites", args.many, 0, POSES_PER_INDIVIDUAL, 350, 700),
         ("sprites_dev", args.many // 8, 50_000, POSES_PER_INDIVIDUAL, 350, 700),
-        ("sharp", args.large, 100_000, 2, 1000, 1800),
-        ("sharp_dev", args.large // 8, 150_000, 2, 1000, 1800),
+        ("sharp", args.large, 100_000, 2, 1000, 3600),
+        ("sharp_dev", args.large // 8, 150_000, 2, 1000, 3600),
     )
     for name, count, first, n_poses, low, high in plan:
         (args.bank / name).mkdir(parents=True, exist_ok=True)
