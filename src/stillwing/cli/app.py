@@ -16,7 +16,7 @@ from typing import Annotated
 
 import typer
 
-from stillwing.cli import export, keepers, kit, render, serve, sheet, sidecars, sift
+from stillwing.cli import export, keepers, kit, render, serve, settings, sheet, sidecars, sift
 from stillwing.errors import StillwingError
 
 __all__ = ["app", "main"]
@@ -29,6 +29,7 @@ app.command("keepers")(keepers.gather_frames)
 app.command("sheet")(sheet.print_sheet)
 app.command("export")(export.export_table)
 app.command("render")(render.render_frames)
+app.command("settings")(settings.find_settings)
 app.add_typer(kit.kit_commands, name="kit")
 
 

@@ -36,7 +36,8 @@ def advice(answer: Answer) -> tuple[str, ...]:
     """Return the answer in sentences, the most important first."""
     told = [_setting(answer), _binding(answer)]
     if answer.edges:
-        told.append(f"{_listed([_EDGES[edge] for edge in answer.edges]).capitalize()}.")
+        touched = _listed([_EDGES[edge] for edge in answer.edges])
+        told.append(f"{touched[0].upper()}{touched[1:]}.")
     told += [_remedy(answer, remedy) for remedy in answer.remedies]
     if answer.nearest_met_m is not None and answer.nearest_met_m < 0.97 * answer.distance_m:
         told.append(f"You may come as close as {_metres(answer.nearest_met_m)} before blur or noise is seen.")
@@ -155,7 +156,7 @@ def _width(answer: Answer) -> float:
 
 
 def _count(of: Range) -> str:
-    """Return a range of counts in words, whole numbers from ten on.
+    """Return a range of counts in words, whole numbers from ten on; "none" where there are hardly any.
 
     Examples
     --------
@@ -164,6 +165,8 @@ def _count(of: Range) -> str:
     >>> _count(Range(12.0, 20.0, 40.2))
     '12 to 40'
     """
+    if of.high < 0.05:
+        return "none"
     low, high = (f"{value:.0f}" if of.high >= 10 else f"{value:.1f}" for value in (of.low, of.high))
     return low if low == high else f"{low} to {high}"
 

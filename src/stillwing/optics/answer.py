@@ -10,7 +10,17 @@ from stillwing.optics.engraved import exposure_words, f_number_words, iso_words
 from stillwing.optics.expected import Expected, expected_frames
 from stillwing.optics.exposure import ev100
 from stillwing.optics.kit import Kit
-from stillwing.optics.limits import Blurs, Edge, Limit, Remedy, binding_limit, blurs_of, edges_of, remedies
+from stillwing.optics.limits import (
+    BRIGHTEST_EV,
+    Blurs,
+    Edge,
+    Limit,
+    Remedy,
+    binding_limit,
+    blurs_of,
+    edges_of,
+    remedies,
+)
 from stillwing.optics.motion import readout_skew
 from stillwing.optics.prediction import (
     animal_variances,
@@ -21,13 +31,16 @@ from stillwing.optics.prediction import (
     output_snr,
 )
 from stillwing.optics.question import Question, Wish, at_distance, nearest_distance_m, pose, size_at
-from stillwing.optics.settings import solve
+from stillwing.optics.settings import settings_grid, solve
 from stillwing.optics.subject import Subject
 from stillwing.optics.usable import usable_width
 
 __all__ = ["FITS", "Answer", "Setting", "answer", "settings_at"]
 
 Reals = NDArray[np.float64]
+STEPS_PER_STOP = 3
+HOPELESS = 8.0
+"""Times the limit: a blur at which nobody takes a picture."""
 FITS = 0.8
 """An animal that takes up more of the frame's length is hard to hold in it (common practice, no source)."""
 
@@ -81,6 +94,11 @@ class Answer:
     skew_px: float
     """How far the animal's lower end is moved against its upper end by rows read one after the other."""
 
+    @property
+    def stops(self) -> tuple[Setting, ...]:
+        """The frontier in whole stops of ISO from the best setting: what each stop buys."""
+        return self.frontier[self.frontier.index(self.best) % STEPS_PER_STOP :: STEPS_PER_STOP]
+
 
 def answer(kit: Kit, subject: Subject, wish: Wish) -> Answer:
     """Answer one question.
@@ -98,7 +116,8 @@ def answer(kit: Kit, subject: Subject, wish: Wish) -> Answer:
     Raises
     ------
     InputError
-        If the distance is closer than the lens focuses, or no setting of the kit exposes right in this light.
+        If the distance is closer than the lens focuses, no setting of the kit exposes right in this light, or it is so
+        dark that no setting shows the animal.
     """
     asked = at_distance(kit, subject, wish)
     distance = float(asked.distance_m or 0.0)
@@ -110,6 +129,7 @@ def answer(kit: Kit, subject: Subject, wish: Wish) -> Answer:
     possible = np.isfinite(found.blur_ratio[0])
     rows = settings_at(question, found.f_number[0, possible], found.exposure_s[0, possible], found.iso[0, possible])
     best = min(rows, key=lambda row: row.worst_ratio)
+    _refuse_the_dark(kit, subject, asked, best)
     met = best.worst_ratio <= 1
     return Answer(
         kit=kit,
@@ -157,6 +177,29 @@ def settings_at(question: Question, f_number: Reals, exposure_s: Reals, iso: Rea
     width = usable_width(whole, q.frame_width_px[0])
     columns = (f_number, exposure_s, iso, whole, sharpest, snr, width, ratio)
     return tuple(Setting(*map(float, row)) for row in zip(*columns, strict=True))
+
+
+def _refuse_the_dark(kit: Kit, subject: Subject, wish: Wish, best: Setting) -> None:
+    """Say so where not even the animal's sharpest part can be told, for want of light alone, and from where on it can.
+
+    Raises
+    ------
+    InputError
+        If more light would make its sharpest part look sharp, and without it that is hopelessly blurred.
+    """
+    question = pose(kit, subject, wish, wish.distance_m or 0.0)
+    if best.sharpest_px < HOPELESS * question.blur_limit_px[0]:
+        return
+    lights = np.arange(np.ceil(3 * wish.ev100), 3 * BRIGHTEST_EV + 1) / 3
+    if not len(lights):
+        return
+    lit = pose(kit, subject, wish, wish.distance_m or 0.0, lights)
+    enough = np.flatnonzero(settings_grid(lit).sharpest_ratio.min((1, 2)) <= 1)
+    if len(enough):
+        raise InputError(
+            f"EV {wish.ev100:g} is too dark for this at every setting: even {best.words} would blur the animal over "
+            f"{best.sharpest_px:,.0f} px; from EV {lights[enough[0]]:.1f} on it can be sharp"
+        )
 
 
 def _unexposed(question: Question) -> str:

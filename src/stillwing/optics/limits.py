@@ -17,7 +17,18 @@ from stillwing.optics.question import FARTHEST_M, Question, Wish, pose
 from stillwing.optics.settings import Frontier, solve
 from stillwing.optics.subject import Subject
 
-__all__ = ["Blurs", "Edge", "Limit", "Remedy", "RemedyKind", "binding_limit", "blurs_of", "edges_of", "remedies"]
+__all__ = [
+    "BRIGHTEST_EV",
+    "Blurs",
+    "Edge",
+    "Limit",
+    "Remedy",
+    "RemedyKind",
+    "binding_limit",
+    "blurs_of",
+    "edges_of",
+    "remedies",
+]
 
 Reals = NDArray[np.float64]
 EASED = 2.0

@@ -189,6 +189,7 @@ def at_distance(kit: Kit, subject: Subject, wish: Wish) -> Wish:
     InputError
         If it has neither or both, or the size would need a distance that the lens cannot focus.
     """
+    _check(kit, wish)
     if (wish.distance_m is None) == (wish.size_in_frame is None):
         raise InputError("give either a distance or a size in the frame, such as 3 m or 25 %")
     if wish.size_in_frame is None:

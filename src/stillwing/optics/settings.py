@@ -39,6 +39,8 @@ class Grid:
     exposure_s: Reals
     blur_ratio: Reals
     """Blur against its limit (`stillwing.optics.prediction.blur_ratio`); inf where the setting is out of range."""
+    sharpest_ratio: Reals
+    """Blur of the sharpest part alone against its limit; inf where the setting is out of range."""
     snr: Reals
     """Per pixel of the picture as shown, (n, i)."""
 
@@ -116,11 +118,13 @@ def settings_grid(question: Question) -> Grid:
     motion = motion_variance(np.hypot(q.speed_mm_s, q.shake_mm_s)[:, None, None], q.pitch_mm[:, None, None], exposure)
     motion += (camera_variance(q)[:, None] + diffraction_variance(q, f_number))[:, :, None]
     whole, sharpest = (np.sqrt(motion + depth[:, :, None]) for depth in animal_variances(q, f_number))
-    ratio = blur_ratio(whole, sharpest, q.blur_limit_px[:, None, None])
+    limit = q.blur_limit_px[:, None, None]
+    ratio = blur_ratio(whole, sharpest, limit)
     shortest, longest = q.shortest_s[:, None, None], q.longest_s[:, None, None]
     possible = (exposure >= shortest / IN_RANGE) & (exposure <= longest * IN_RANGE)
     possible &= np.isfinite(f_number)[:, :, None] & np.isfinite(iso)[:, None, :]
-    return Grid(f_number, iso, exposure, np.where(possible, ratio, np.inf), output_snr(q, iso))
+    ratio, part = (np.where(possible, one, np.inf) for one in (ratio, sharpest / limit))
+    return Grid(f_number, iso, exposure, ratio, part, output_snr(q, iso))
 
 
 def f_number_steps(widest: Reals, narrowest: Reals) -> Reals:
