@@ -7,9 +7,10 @@ import typer
 from stillwing.cli.asked import BookOption
 from stillwing.cli.settingstable import settings_json, settings_table
 from stillwing.cli.terminal import print_data, print_table, say
-from stillwing.fieldbook.asking import DEFAULT_SHARP_FOR, Asked, answer_asked
+from stillwing.fieldbook.asking import Asked, answer_asked
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.kits import EXAMPLE_KIT, HOW_TO_ADD
+from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR
 from stillwing.optics.advice import advice
 from stillwing.optics.question import HAND_HELD_DEG_S
 from stillwing.optics.subject import Behaviour

@@ -13,8 +13,9 @@ from stillwing.cli.sifttable import sift_closing, sift_json, sift_table
 from stillwing.cli.terminal import print_data, print_table, say, say_failures, talk_console
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import open_book
-from stillwing.fieldbook.sifting import DEFAULT_SHARP_FOR, Sifted, SiftProgress, SiftRun, sift
+from stillwing.fieldbook.sifting import Sifted, SiftProgress, SiftRun, sift
 from stillwing.frames.measured import Box
+from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR
 from stillwing.share.sidecar import write_sidecars
 from stillwing.share.table import check_table_path, outing_rows, write_table
 

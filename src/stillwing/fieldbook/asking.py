@@ -7,16 +7,14 @@ from stillwing.animals.subjects import SQUARE_ON_DEG, subject_of
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits
-from stillwing.frames.sharpfor import parse_sharp_for
+from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR, parse_sharp_for
 from stillwing.optics.answer import Answer, answer
 from stillwing.optics.kit import Kit
 from stillwing.optics.light import light_of
 from stillwing.optics.question import HAND_HELD_DEG_S, NOISE_UNSEEN_SNR, Wish
 from stillwing.optics.subject import Behaviour
 
-__all__ = ["DEFAULT_SHARP_FOR", "Asked", "answer_asked", "kit_asked", "wish_of"]
-
-DEFAULT_SHARP_FOR = "print 30 cm at 240 ppi"
+__all__ = ["Asked", "answer_asked", "kit_asked", "wish_of"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,12 +23,11 @@ from stillwing.frames.frame import Burst, Frame
 from stillwing.frames.listing import list_frames
 from stillwing.frames.measured import Blur, Box, MeasuredFrame
 from stillwing.frames.merit import ChoosingRules, best_animal
-from stillwing.frames.sharpfor import SharpFor, parse_sharp_for
+from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR, SharpFor, parse_sharp_for
 from stillwing.frames.sift import Workplace, measure_bursts, open_workplace
 
-__all__ = ["DEFAULT_SHARP_FOR", "SiftProgress", "SiftRun", "Sifted", "SiftedBurst", "measure_again", "sift"]
+__all__ = ["SiftProgress", "SiftRun", "Sifted", "SiftedBurst", "measure_again", "sift"]
 
-DEFAULT_SHARP_FOR = "print 30 cm at 240 ppi"
 ALL_BURSTS = 1_000_000
 
 

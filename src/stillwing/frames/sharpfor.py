@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from stillwing.errors import InputError
 from stillwing.optics.usable import blur_limit
 
-__all__ = ["CM_PER_INCH", "SharpFor", "parse_sharp_for", "print_width_cm"]
+__all__ = ["CM_PER_INCH", "DEFAULT_SHARP_FOR", "SharpFor", "parse_sharp_for", "print_width_cm"]
 
 CM_PER_INCH = 2.54
+DEFAULT_SHARP_FOR = "print 30 cm at 240 ppi"
+"""What is asked of a keeper, and of settings, unless the photographer says otherwise."""
 
 LARGEST_WIDTH_PX = 200_000
 LARGEST_WIDTH_CM = 1000.0

@@ -1,4 +1,4 @@
-"""A scene for checking predictions: in each frame an animal passes the middle evenly, at a given offset from the focus."""
+"""A scene for checking predictions: in each frame an animal passes the middle evenly, at a given offset from focus."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -8,9 +8,9 @@ from urllib.parse import urlencode
 from stillwing.animals.catalogue import animal_named, read_catalogue
 from stillwing.animals.subjects import SQUARE_ON_DEG
 from stillwing.errors import InputError
-from stillwing.fieldbook.asking import DEFAULT_SHARP_FOR, Asked, kit_asked
+from stillwing.fieldbook.asking import Asked, kit_asked
 from stillwing.fieldbook.book import FieldBook
-from stillwing.frames.sharpfor import parse_sharp_for
+from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR, parse_sharp_for
 from stillwing.optics.engraved import read_exposure, read_f_number
 from stillwing.optics.light import light_of
 from stillwing.optics.question import HAND_HELD_DEG_S
