@@ -42,7 +42,7 @@ def advice(answer: Answer) -> tuple[str, ...]:
     if answer.nearest_met_m is not None and answer.nearest_met_m < 0.97 * answer.distance_m:
         told.append(f"You may come as close as {_metres(answer.nearest_met_m)} before blur or noise is seen.")
     if answer.size_in_frame > FITS:
-        told.append(f"It fills {answer.size_in_frame:.0%} of the frame's length: hard to hold inside it.")
+        told.append(f"It fills {100 * answer.size_in_frame:.0f} % of the frame's length: hard to hold inside it.")
     told += [_expected(answer), *_wings(answer), *_skew(answer)]
     return tuple(told)
 
@@ -109,7 +109,9 @@ def _remedy(answer: Answer, remedy: Remedy) -> str:
     match remedy.kind:
         case RemedyKind.STEP_BACK:
             size = answer.size_in_frame * answer.distance_m / remedy.amount
-            return f"Step back to {_metres(remedy.amount)} (about {size:.0%} of the frame) and {setting} {does}."
+            return (
+                f"Step back to {_metres(remedy.amount)} (about {100 * size:.0f} % of the frame) and {setting} {does}."
+            )
         case RemedyKind.MORE_LIGHT:
             return f"With {remedy.amount:.1f} stops more light {setting} {does}."
         case RemedyKind.SQUARE_ON:
@@ -121,7 +123,7 @@ def _expected(answer: Answer) -> str:
     frames, sharp, share = expected.n_frames, expected.sharp_frames, expected.sharp_share.likely
     return (
         f"Expect {_EVENTS[answer.subject.behaviour]} at {answer.kit.camera.frames_per_s:g} frames/s to give "
-        f"{_count(frames)} frames, {_count(sharp)} of them sharp on the animal ({share:.0%} on the whole)."
+        f"{_count(frames)} frames, {_count(sharp)} of them sharp on the animal ({100 * share:.0f} % on the whole)."
     )
 
 
@@ -130,7 +132,7 @@ def _wings(answer: Answer) -> tuple[str, ...]:
     if share >= FEW_WINGS:
         return ()
     return (
-        f"{share:.0%} of the frames catch the wing tips slow enough to be sharp, near the turn of the stroke; "
+        f"{100 * share:.0f} % of the frames catch the wing tips slow enough to be sharp, near the turn of the stroke; "
         "in the others the tips are a blur, as they are to the eye.",
     )
 
@@ -139,7 +141,8 @@ def _skew(answer: Answer) -> tuple[str, ...]:
     length = answer.subject.length_mm * answer.magnification / answer.kit.camera.pitch_mm
     if answer.skew_px < SEEN_SKEW * length:
         return ()
-    return (f"Rows read one after the other slant an upright animal by {answer.skew_px / length:.0%} of its length.",)
+    slant = 100 * answer.skew_px / length
+    return (f"Rows read one after the other slant an upright animal by {slant:.0f} % of its length.",)
 
 
 def _part(answer: Answer) -> str:

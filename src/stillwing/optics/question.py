@@ -208,18 +208,18 @@ def distance_for_size(kit: Kit, subject: Subject, wish: Wish) -> float:
     share = wish.size_in_frame or 0.0
     if not 0 < share <= 1:
         raise InputError(
-            f"the size in the frame is {share:.0%}; it lies above 0 % and goes to 100 % of its longest side"
+            f"the size in the frame is {100 * share:.0f} %; it lies above 0 % and goes to 100 % of its longest side"
         )
     closest = nearest_distance_m(kit, wish)
     low, high = closest, FARTHEST_M
     if size_at(kit, subject, wish, low) < share:
         largest = size_at(kit, subject, wish, low)
         raise InputError(
-            f"at {share:.0%} of the frame the animal would be closer than this lens focuses ({closest:.2f} m); "
-            f"there it fills {largest:.0%}"
+            f"at {100 * share:.0f} % of the frame the animal would be closer than this lens focuses ({closest:.2f} m); "
+            f"there it fills {100 * largest:.0f} %"
         )
     if size_at(kit, subject, wish, high) > share:
-        raise InputError(f"at {share:.2%} of the frame the animal would be more than {high:g} m away")
+        raise InputError(f"at {100 * share:.2f} % of the frame the animal would be more than {high:g} m away")
     for _ in range(60):
         middle = (low * high) ** 0.5
         low, high = (middle, high) if size_at(kit, subject, wish, middle) > share else (low, middle)

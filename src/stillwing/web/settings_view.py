@@ -166,7 +166,7 @@ def verdict(answer: Answer, at: Setting, *, is_possible: bool) -> str:
 def usable_words(at: Setting) -> str:
     """Return how wide the picture may be shown, on a screen and on paper."""
     width = at.usable_width_px
-    return f"{width:.0f} px wide, {print_width_cm(width, PRINT_PPI):.0f} cm at {PRINT_PPI} ppi"
+    return f"{width:,.0f} px wide, {print_width_cm(width, PRINT_PPI):.0f} cm at {PRINT_PPI} ppi"
 
 
 def noise_words(answer: Answer, at: Setting) -> str:
