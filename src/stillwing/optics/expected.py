@@ -170,13 +170,15 @@ def _launched(
     top, pull = ways.speed_m_s * 1000, subject.acceleration_m_s2 * 1000
     # It starts at the frame's middle and is gone when its own middle has passed the edge.
     leaves_at = field_mm / 2 / np.maximum(np.cos(turned), 1e-6)
-    count = min(int(np.ceil(_time_for(leaves_at, top, pull).max() * frames_per_s)) + 1, LONGEST_EVENT_FRAMES)
+    # One that comes straight at the lens never passes the edge: the event's own length ends it.
+    lasts = np.minimum(_time_for(leaves_at, top, pull), ways.event_s)
+    count = min(int(np.ceil(lasts.max() * frames_per_s)) + 1, LONGEST_EVENT_FRAMES)
     frames, sharp = np.zeros_like(top), np.zeros_like(top)
     for number in range(count):
         t = (number + 0.5) / frames_per_s
         speed = np.minimum(pull * t, top)
         way = np.where(pull * t < top, pull * t * t / 2, top * t - top**2 / (2 * pull))
-        present = way < leaves_at
+        present = t <= lasts
         moving = _image_speed(q, speed / 1000 * np.cos(turned))
         reach = body.within(moving * exposure_s)
         frames += present
