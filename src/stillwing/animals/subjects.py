@@ -55,7 +55,8 @@ def subject_of(
     Raises
     ------
     InputError
-        If the catalogue does not know the animal to do that, or a number cannot be used.
+        If the catalogue does not know the animal to do that, a number cannot be used, or panning is told of what is not
+        followed.
     """
     missing = [name for name in NEEDS[behaviour] if name not in animal.figures]
     if missing:
@@ -63,8 +64,7 @@ def subject_of(
         raise InputError(
             f"the catalogue knows no {behaviour} of the {animal.name}; ask for one of: {can or 'nothing yet'}"
         )
-    if panning_left is not None and not 0 <= panning_left <= 1:
-        raise InputError(f"the share that panning leaves is {panning_left:g}; it lies between 0 and 1")
+    _check_panning(behaviour, panning_left)
     length, span = _likely(animal, "body_length_mm"), _likely(animal, "wing_span_mm")
     flies = behaviour is not Behaviour.PERCH
     speed = _range(animal, NEEDS[behaviour][0])
@@ -96,6 +96,15 @@ def _likely(animal: CatalogueAnimal, quantity: str) -> float:
         return animal.figure(quantity).likely
     except UnknownThing as error:
         raise InputError(f"the catalogue has no {quantity} of the {animal.name}; add a row for it") from error
+
+
+def _check_panning(behaviour: Behaviour, panning_left: float | None) -> None:
+    if panning_left is None:
+        return
+    if behaviour is not Behaviour.PASS:
+        raise InputError(f"panning counts in a pass alone; leave it out for a {behaviour}")
+    if not 0 <= panning_left <= 1:
+        raise InputError(f"panning leaves {100 * panning_left:g} % of the motion; it lies between 0 and 100 %")
 
 
 def _left(behaviour: Behaviour, panning_left: float | None) -> Range:
