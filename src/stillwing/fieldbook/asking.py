@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 from stillwing.animals.catalogue import animal_named, read_catalogue
 from stillwing.animals.subjects import SQUARE_ON_DEG, subject_of
-from stillwing.errors import InputError
+from stillwing.errors import InputError, UnknownThing
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits
 from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR, parse_sharp_for
 from stillwing.optics.answer import Answer, answer
 from stillwing.optics.kit import Kit
 from stillwing.optics.light import light_of
-from stillwing.optics.question import HAND_HELD_DEG_S, NOISE_UNSEEN_SNR, Wish
+from stillwing.optics.question import FARTHEST_M, HAND_HELD_DEG_S, NOISE_UNSEEN_SNR, Wish
 from stillwing.optics.subject import Behaviour
 
 __all__ = ["Asked", "answer_asked", "kit_asked", "wish_of"]
@@ -61,12 +61,23 @@ def answer_asked(book: FieldBook, asked: Asked) -> Answer:
 
 
 def kit_asked(book: FieldBook, name: str | None) -> Kit:
-    """Return the kit of that name, the standing one, or the example kit where the book holds none."""
-    if name is None and not kits(book):
-        return EXAMPLE_KIT
-    if name is not None and name.strip().casefold() == EXAMPLE_KIT.name:
-        return EXAMPLE_KIT
-    return kit_named(book, name)
+    """Return the kit of that name, the standing one, or the example kit where the book holds none.
+
+    The example kit can be asked for by its name too, unless one of the book's own has that name.
+
+    Raises
+    ------
+    UnknownThing
+        If there is no such kit.
+    """
+    if name is None:
+        return kit_named(book) if kits(book) else EXAMPLE_KIT
+    try:
+        return kit_named(book, name)
+    except UnknownThing:
+        if name.strip().casefold() == EXAMPLE_KIT.name:
+            return EXAMPLE_KIT
+        raise
 
 
 def wish_of(asked: Asked, kit: Kit) -> Wish:
@@ -75,10 +86,14 @@ def wish_of(asked: Asked, kit: Kit) -> Wish:
     Raises
     ------
     InputError
-        If distance and size are both given or both missing, or the light or the output cannot be read.
+        If distance and size are both given or both missing, the distance is beyond all use, or the light or the output
+        cannot be read.
     """
     if (asked.distance_m is None) == (asked.size_percent is None):
         raise InputError("give either a distance or a size in the frame, such as 3 m or 25 %")
+    # Written so that NaN is refused as well.
+    if asked.distance_m is not None and not asked.distance_m <= FARTHEST_M:
+        raise InputError(f"the distance is {asked.distance_m:g} m; it goes up to {FARTHEST_M:,.0f} m")
     return Wish(
         ev100=light_of(asked.light),
         distance_m=asked.distance_m,
