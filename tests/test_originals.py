@@ -28,6 +28,7 @@ WORDS = {
     "keepers": ["keepers", "{originals}", "--book", "{book}", "--choice", "keep", "--choice", "leave"],
     "kit": ["kit", "read", "k", "{originals}/05.jpg", "--sensor", "7.6x5.1", "--focal", "8-24", "--book", "{book}"],
     "render": ["render", "{originals}"],
+    "settings": ["settings", "gull", "--doing", "pass", "--distance", "20", "--book", "{book}"],
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
     "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond"],
     "sift": ["sift", "{originals}", "--book", "{book}", "--again", "--sidecars", "--export", "{out}/t.parquet"],
@@ -40,6 +41,7 @@ WRONG_WORDS = {
     "a sheet that is an original": ["sheet", "{originals}/A0001.JPG", "--book", "{book}"],
     "keepers in a file's place": ["keepers", "{originals}/A0001.JPG", "--book", "{book}"],
     "a kit's book that is an original": ["kit", "list", "--book", "{originals}/A0001.JPG"],
+    "settings' book that is an original": ["settings", "hawker", "--size", "9", "--book", "{originals}/A0001.JPG"],
     "links to the originals themselves": ["keepers", "{originals}", "--book", "{book}", "--link"],
 }
 
