@@ -31,6 +31,9 @@ class Range(NamedTuple):
 STILL = Range(0.0, 0.0, 0.0)
 """The range of what does not move."""
 
+LARGEST = 1e6
+"""No figure of an animal comes near this in any of the house units."""
+
 
 @dataclass(frozen=True, slots=True)
 class Subject:
@@ -68,23 +71,37 @@ class Subject:
         Raises
         ------
         InputError
-            If a length is not positive, a range is upside down or an angle is not 0 to 90.
+            If a length is not positive, a range is upside down or has no end, an angle is not 0 to 90, or what takes
+            off or lands has no speed or no acceleration.
         """
         for name in ("length_mm", "span_mm", "thickness_mm", "extent_mm"):
-            if not (math.isfinite(getattr(self, name)) and getattr(self, name) > 0):
-                raise InputError(f"{name} of the animal is {getattr(self, name):g} mm; it must be more than 0")
+            if not 0 < getattr(self, name) < LARGEST:
+                raise InputError(
+                    f"{name} of the animal is {getattr(self, name):g} mm; it must be more than 0 and below {LARGEST:,.0f}"
+                )
         for name in ("speed_m_s", "panning_left", "focus_error_mm", "wingbeat_hz", "stroke_deg", "event_s"):
             low, likely, high = getattr(self, name)
-            if not 0 <= low <= likely <= high:
+            if not 0 <= low <= likely <= high < LARGEST:
                 raise InputError(
-                    f"{name} of the animal runs {low:g}, {likely:g}, {high:g}; it must grow from 0 or more"
+                    f"{name} of the animal runs {low:g}, {likely:g}, {high:g}; it must grow from 0 or more and stay "
+                    f"below {LARGEST:,.0f}"
                 )
         if not 0 <= self.angle_deg <= 90:
             raise InputError(
                 f"the angle to the focal plane is {self.angle_deg:g}°; it lies between 0 (along it) and 90°"
             )
-        if self.behaviour in (Behaviour.TAKE_OFF, Behaviour.LANDING) and not self.acceleration_m_s2 > 0:
-            raise InputError(f"a {self.behaviour} needs an acceleration; it is {self.acceleration_m_s2:g} m/s²")
+        if self.behaviour in (Behaviour.TAKE_OFF, Behaviour.LANDING):
+            self._check_launch()
+
+    def _check_launch(self) -> None:
+        if not 0 < self.acceleration_m_s2 < LARGEST:
+            raise InputError(
+                f"a {self.behaviour} needs an acceleration; it is {self.acceleration_m_s2:g} m/s², and must be more than 0"
+            )
+        if not self.speed_m_s.low > 0:
+            raise InputError(
+                f"a {self.behaviour} needs a speed; it runs from {self.speed_m_s.low:g} m/s, and must be more than 0"
+            )
 
     @property
     def half_depth_mm(self) -> float:
