@@ -66,7 +66,7 @@ def find_settings(
     )  # fmt: skip
     with open_book(book) as opened:
         found = answer_asked(opened, asked)
-    if found.kit == EXAMPLE_KIT:
+    if kit is None and found.kit is EXAMPLE_KIT:
         say(f"no kit of your own stands, so this is for the example kit: {found.kit.words}; {HOW_TO_ADD}")
     if as_json:
         print_data(settings_json(found))
