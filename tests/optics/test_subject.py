@@ -50,7 +50,7 @@ def test_a_range_of_one_value_or_of_nothing_is_one(name):
 
 @pytest.mark.parametrize("angle", [-0.1, 90.1, math.nan, math.inf])
 def test_an_angle_that_is_none_is_refused(angle):
-    with pytest.raises(InputError, match="the angle to the focal plane is .*°; it lies between 0"):
+    with pytest.raises(InputError, match=r"the angle to the focal plane is .*°; it lies between 0"):
         replace(HAWKER, angle_deg=angle)
 
 

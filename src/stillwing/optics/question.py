@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stillwing.errors import InputError
 from stillwing.optics.framing import focal_length_at, magnification, principal_distance
-from stillwing.optics.kit import Kit
+from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.optics.noise import EXCELLENT_SNR
 from stillwing.optics.subject import Subject
 from stillwing.optics.usable import blur_limit
@@ -37,6 +37,8 @@ allows 1.7 deg/s for 0.03 mm; a stabiliser takes two stops of that (common pract
 MARGIN_OF_FOCUS = 0.995
 """A distance typed to two digits may lie a little below the marked closest focus."""
 FARTHEST_M = 2000.0
+LARGEST = 1e9
+"""No figure of a kit comes near this in any of the house units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +136,8 @@ def pose(kit: Kit, subject: Subject, wish: Wish, distance_m: ArrayLike, ev100: A
     Raises
     ------
     InputError
-        If a distance is closer than the lens focuses, the focal length is not on the lens, or a number cannot be used.
+        If a distance is closer than the lens focuses or beyond `FARTHEST_M`, the focal length is not on the lens, or a
+        number cannot be used.
     """
     _check(kit, wish)
     view = _view(kit, wish, np.asarray(distance_m, np.float64))
@@ -256,6 +259,10 @@ def _view(kit: Kit, wish: Wish, distance_m: Reals) -> _View:
         raise InputError(
             f"the distance is {wrong:g} m; this lens focuses no closer than {closest:.2f} m from the sensor"
         )
+    too_far = ~(distance_m <= FARTHEST_M)
+    if np.any(too_far):
+        wrong = float(distance_m[too_far].flat[0]) if distance_m.ndim else float(distance_m)
+        raise InputError(f"the distance is {wrong:g} m; it goes up to {FARTHEST_M:,.0f} m")
     engraved = wish.focal_length_mm or lens.longest_mm
     at_mm = np.maximum(distance_m, closest) * 1000
     # Known for the longest focal length alone; the others are taken to shorten by the same share.
@@ -269,6 +276,8 @@ def _view(kit: Kit, wish: Wish, distance_m: Reals) -> _View:
 
 def _check(kit: Kit, wish: Wish) -> None:
     lens, focal = kit.lens, wish.focal_length_mm
+    _check_figures("camera", kit.camera)
+    _check_figures("lens", lens)
     if focal is not None and not lens.shortest_mm * 0.99 <= focal <= lens.longest_mm * 1.01:
         raise InputError(
             f"the focal length is {focal:g} mm; this lens has {lens.shortest_mm:g} to {lens.longest_mm:g} mm"
@@ -277,9 +286,16 @@ def _check(kit: Kit, wish: Wish) -> None:
         raise InputError(
             f"the light is EV {wish.ev100:g}; it lies between EV -6 (starlight) and EV 20 (beyond full sun)"
         )
-    if wish.shown_width_px is not None and not wish.shown_width_px > 0:
-        raise InputError(f"the shown width is {wish.shown_width_px:g} px; it must be more than 0")
+    if wish.shown_width_px is not None and not wish.shown_width_px >= 1:
+        raise InputError(f"the shown width is {wish.shown_width_px:g} px; it must be 1 or more")
     if not 1 <= wish.snr_wanted <= 1000:
         raise InputError(f"the wanted signal to noise is {wish.snr_wanted:g}; it lies between 1 and 1000")
     if not 0 <= wish.shake_deg_s <= 90:
         raise InputError(f"the shake is {wish.shake_deg_s:g} deg/s; it lies between 0 (tripod) and 90")
+
+
+def _check_figures(thing: str, part: CameraBody | Lens) -> None:
+    for field in fields(part):
+        value = getattr(part, field.name)
+        if value is not None and not value < LARGEST:
+            raise InputError(f"{field.name} of the {thing} is {value:g}; no {thing} comes near {LARGEST:,.0f}")

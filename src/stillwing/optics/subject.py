@@ -77,7 +77,8 @@ class Subject:
         for name in ("length_mm", "span_mm", "thickness_mm", "extent_mm"):
             if not 0 < getattr(self, name) < LARGEST:
                 raise InputError(
-                    f"{name} of the animal is {getattr(self, name):g} mm; it must be more than 0 and below {LARGEST:,.0f}"
+                    f"{name} of the animal is {getattr(self, name):g} mm; it must be more than 0 and "
+                    f"below {LARGEST:,.0f}"
                 )
         for name in ("speed_m_s", "panning_left", "focus_error_mm", "wingbeat_hz", "stroke_deg", "event_s"):
             low, likely, high = getattr(self, name)
@@ -96,7 +97,8 @@ class Subject:
     def _check_launch(self) -> None:
         if not 0 < self.acceleration_m_s2 < LARGEST:
             raise InputError(
-                f"a {self.behaviour} needs an acceleration; it is {self.acceleration_m_s2:g} m/s², and must be more than 0"
+                f"a {self.behaviour} needs an acceleration; it is {self.acceleration_m_s2:g} m/s², "
+                "and must be more than 0"
             )
         if not self.speed_m_s.low > 0:
             raise InputError(
