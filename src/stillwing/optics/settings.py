@@ -137,8 +137,12 @@ def f_number_steps(widest: Reals, narrowest: Reals) -> Reals:
 
 
 def iso_steps(lowest: Reals, highest: Reals) -> Reals:
-    """Return the ISO of cameras, shape (n, i): thirds of a stop from the lowest; NaN beyond the highest."""
+    """Return the ISO of cameras, shape (n, i): thirds of a stop from the lowest; NaN beyond the highest.
+
+    A camera between whose ends no third of a stop lies has its lowest ISO alone.
+    """
     first = np.ceil(3 * np.log2(lowest / 100 / IN_RANGE))
     count = int(np.max(np.floor(3 * np.log2(highest / 100 * IN_RANGE)) - first)) + 1
     steps = 100 * np.exp2((first[:, None] + np.arange(max(count, 1))) / 3)
+    steps[:, 0] = np.where(steps[:, 0] <= highest * IN_RANGE, steps[:, 0], lowest)
     return np.where(steps <= highest[:, None] * IN_RANGE, steps, np.nan)
