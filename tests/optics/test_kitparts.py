@@ -46,7 +46,7 @@ def test_an_assumed_value_is_the_typical_one():
 
 @pytest.mark.parametrize(
     ("name", "value"),
-    [("frames_per_s", 50.0), ("readout_s", 0.0), ("closest_focus_m", 0.9), ("well_e", 3e4), ("teleconverter", 1.4)],
+    [("frames_per_s", 50.0), ("readout_s", 0.0), ("closest_focus_m", 1.9), ("well_e", 3e4), ("teleconverter", 1.4)],
 )
 def test_what_is_told_is_kept_and_not_listed(name, value):
     made = put_together("k", KitParts(**{name: value}).or_else(NEEDED))

@@ -247,12 +247,9 @@ def test_no_figure_of_a_kit_gives_a_silent_nan(part, value):
 
 def test_a_lens_that_must_shorten_asks_for_its_magnification():
     # A thin lens of 400 mm focuses no closer than 4 f = 1.6 m.
-    unknown = Kit("k", CAMERA, Lens(400.0, 400.0, 5.6, 5.6, closest_focus_m=1.3))
-    assert refused(unknown, HAWKER, WISH) == (
-        "a lens of 400 mm that focuses to 1.3 m must grow shorter to do so; give its largest magnification, such as "
-        "0.25, which tells by how much"
-    )
-    known = replace(unknown, lens=replace(unknown.lens, largest_magnification=0.31))
+    with pytest.raises(InputError, match=r"400 mm that focuses to 1\.3 m must grow shorter to do so; give its largest"):
+        Lens(400.0, 400.0, 5.6, 5.6, closest_focus_m=1.3)
+    known = Kit("k", CAMERA, Lens(400.0, 400.0, 5.6, 5.6, closest_focus_m=1.3, largest_magnification=0.31))
     found = answer(known, HAWKER, replace(WISH, distance_m=1.3))
     assert found.magnification == pytest.approx(0.31)
     assert found.true_focal_length_mm == pytest.approx(1300 / (2 + 0.31 + 1 / 0.31))

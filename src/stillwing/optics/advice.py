@@ -2,9 +2,12 @@
 
 import math
 
+import numpy as np
+
 from stillwing.optics.answer import FITS, Answer
 from stillwing.optics.engraved import exposure_words, f_number_words
 from stillwing.optics.limits import Edge, Limit, Remedy, RemedyKind
+from stillwing.optics.settings import f_number_steps
 from stillwing.optics.subject import Behaviour, Range
 
 __all__ = ["advice"]
@@ -12,6 +15,7 @@ __all__ = ["advice"]
 SEEN_SKEW = 0.05
 """A shift of this share of the animal's length is seen as a slant."""
 FEW_WINGS = 0.5
+NARROWEST_EVER = 128.0
 NEARLY = 0.95
 """Less of the wanted signal to noise is worth a word."""
 
@@ -81,7 +85,7 @@ def _binding(answer: Answer) -> str:
         case Limit.MOTION:
             return (
                 f"Motion {comes}: it adds {blurs.motion_px:.1f} px at {exposure_words(answer.best.exposure_s)}, "
-                f"the depth of the {_part(answer)} {blurs.depth_px:.1f} px."
+                "and less of it would help most."
             )
         case Limit.NOISE:
             return f"Light {comes}: a shorter exposure or a smaller aperture would cost more in noise than it gains."
@@ -95,11 +99,11 @@ def _binding(answer: Answer) -> str:
 def _needed_f_number(answer: Answer) -> float | None:
     """Return the f-number at which depth and diffraction alone stay within the limit; ``None`` where none does."""
     best, blurs = answer.best, answer.blurs
-    steps = [2 ** (k / 6) for k in range(0, 43)]
-    for n in steps:
+    widest = answer.kit.lens.widest_at(answer.wish.focal_length_mm or answer.kit.lens.longest_mm)
+    for n in f_number_steps(np.array([widest * answer.kit.teleconverter]), np.array([NARROWEST_EVER]))[0]:
         depth, diffraction = blurs.depth_px * best.f_number / n, blurs.diffraction_px * n / best.f_number
         if math.hypot(depth, diffraction, blurs.pixels_px) <= answer.blur_limit_px:
-            return n
+            return float(n)
     return None
 
 

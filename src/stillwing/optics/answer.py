@@ -198,7 +198,7 @@ def _refuse_the_dark(kit: Kit, subject: Subject, wish: Wish, best: Setting) -> N
     if len(enough):
         raise InputError(
             f"EV {wish.ev100:g} is too dark for this at every setting: even {best.words} would blur the animal over "
-            f"{best.sharpest_px:,.0f} px; from EV {lights[enough[0]]:.1f} on it can be sharp"
+            f"{best.sharpest_px:,.0f} px; from EV {np.ceil(10 * lights[enough[0]]) / 10:.1f} on it can be sharp"
         )
 
 

@@ -117,6 +117,12 @@ class Lens:
         _ordered("lens", "shortest_mm", self.shortest_mm, "longest_mm", self.longest_mm)
         _ordered("lens", "widest_at_shortest", self.widest_at_shortest, "narrowest", self.narrowest)
         _ordered("lens", "widest_at_longest", self.widest_at_longest, "narrowest", self.narrowest)
+        if 0 < self.closest_focus_m < 4 * self.longest_mm / 1000 and self.largest_magnification is None:
+            # A thin lens lies at least four focal lengths between thing and picture.
+            raise InputError(
+                f"a lens of {self.longest_mm:g} mm that focuses to {self.closest_focus_m:g} m must grow shorter "
+                "to do so; give its largest magnification, such as 0.25, which tells by how much"
+            )
 
     def widest_at(self, focal_length_mm: float) -> float:
         """Return the smallest f-number at a focal length: even in stops along the zoom (common practice, no source)."""

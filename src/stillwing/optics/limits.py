@@ -170,8 +170,8 @@ def remedies(kit: Kit, subject: Subject, wish: Wish, before: float) -> tuple[Rem
         turned = replace(subject, angle_deg=0.0)
         answer = solve(pose(kit, turned, wish, distance))
         found.append(_remedy(RemedyKind.SQUARE_ON, subject.angle_deg, answer, 0))
+    enough = tuple(remedy for remedy in found if remedy is not None and remedy.is_enough)
     helping = [remedy for remedy in found if remedy is not None and remedy.worst_ratio < HELPS * before]
-    enough = tuple(remedy for remedy in helping if remedy.is_enough)
     return enough or tuple(sorted(helping, key=lambda remedy: remedy.worst_ratio)[:1])
 
 
