@@ -148,5 +148,5 @@ def test_a_surface_beyond_upside_down_is_refused():
     light = daylight(EQUATOR, NINE)
     with pytest.raises(OutsideModel, match="tilt_deg is 200 deg; this model covers 0 to 180 deg"):
         on_surface(light, 200, 0)
-    with pytest.raises(OutsideModel, match="ground_reflectance is 1[.]5"):
+    with pytest.raises(OutsideModel, match=r"ground_reflectance is 1\.5"):
         on_surface(light, 90, 0, 1.5)
