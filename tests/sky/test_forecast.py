@@ -141,7 +141,7 @@ def test_without_a_network_and_a_copy_one_sentence_says_what_to_do(tmp_path):
     with pytest.raises(ForecastUnavailable) as refused:
         fetch_forecast(unplugged(), PLACE, tmp_path)
     assert "cannot be reached" in str(refused.value)
-    assert str(refused.value).endswith("no copy is kept, so type the weather in by hand or try later")
+    assert str(refused.value).endswith("no copy is kept, so type the weather in or try later")
     assert refused.value.http_status == 503
     assert list(tmp_path.iterdir()) == []
 

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 
 from stillwing.errors import InputError
 from stillwing.sky.weather import QUANTITIES, hourly_weather, weather_at
-from stillwing.sky.weatherunits import in_our_unit
 from stillwing.sky.wind import turn_between
 
 NOON = datetime(2024, 6, 20, 12, tzinfo=UTC)
@@ -121,28 +120,3 @@ def test_a_series_cannot_be_changed_afterwards():
 def test_a_series_that_cannot_be_is_refused_in_a_sentence(wrong, message):
     with pytest.raises(InputError, match=message):
         wrong()
-
-
-@pytest.mark.parametrize(
-    ("quantity", "value", "unit", "ours"),
-    [
-        # Exact definitions: mile 1609.344 m, nautical mile 1852 m, inch 25.4 mm, F = 1.8 C + 32.
-        ("wind_m_s", 10, "mph", 4.4704),
-        ("wind_m_s", 10, "mp/h", 4.4704),
-        ("gust_m_s", 10, "kn", 5.14444),
-        ("wind_m_s", 36, "km/h", 10),
-        ("wind_m_s", 3, "M/S ", 3),
-        ("temperature_c", 64.4, "°F", 18),
-        ("temperature_c", 18, "celsius", 18),
-        ("rain_mm", 0.1, "inch", 2.54),
-        ("cloud_share", 40, "%", 0.4),
-        ("wind_from_deg", 225, "°", 225),
-    ],
-)
-def test_units_as_defined(quantity, value, unit, ours):
-    assert float(in_our_unit(quantity, value, unit)) == pytest.approx(ours, rel=1e-5)
-
-
-def test_a_unit_that_is_not_known_is_refused():
-    with pytest.raises(InputError, match=r"wind_m_s comes in 'furlongs', which is not known; it is one of m/s"):
-        in_our_unit("wind_m_s", 1, "furlongs")

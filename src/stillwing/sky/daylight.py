@@ -9,7 +9,7 @@ from scipy.interpolate import PchipInterpolator
 
 from stillwing.optics.reals import within
 from stillwing.sky.instants import Instants
-from stillwing.sky.irradiance import Irradiance, clear_sky, under_cloud
+from stillwing.sky.irradiance import Irradiance, clear_sky, cloud_factor, under_cloud
 from stillwing.sky.observer import Observer
 from stillwing.sky.sun import SunPosition, direction, sun_position
 
@@ -30,7 +30,7 @@ tabulated in the RCA Electro-Optics Handbook (1974), from memory; the AMS Glossa
 at sunset, 3.5 to 2 at -6, 0.008 at -12 and 6e-4 at -18 degrees."""
 MOST_BEAM = 0.7
 """Largest share of the sun in the light on level ground below `TWILIGHT_UP_TO_DEG`."""
-LOWEST_SINE = 0.01745
+ONE_DEGREE_SINE = 0.01745
 """One degree: the light round the sun is spread no further than as if the sun stood there (pvlib's Hay-Davies)."""
 
 
@@ -57,7 +57,7 @@ class Daylight:
     def directed_lx(self) -> NDArray[np.float64]:
         """What comes from where the sun is, beam and the sky close round it, on a surface square to it."""
         return np.asarray(
-            self.beam_lx + self.sky_lx * self.round_sun_share / np.maximum(self._sine, LOWEST_SINE), np.float64
+            self.beam_lx + self.sky_lx * self.round_sun_share / np.maximum(self._sine, ONE_DEGREE_SINE), np.float64
         )
 
     @property
@@ -108,7 +108,7 @@ def daylight(
     sky = power.diffuse_w_m2 * sky_efficacy(share)
     total = _with_twilight(sun, beam * power.sine + sky, power, share)
     is_low = sun.altitude_deg < TWILIGHT_UP_TO_DEG
-    beam = np.where(is_low, np.minimum(beam, MOST_BEAM * total / np.maximum(power.sine, LOWEST_SINE)), beam)
+    beam = np.where(is_low, np.minimum(beam, MOST_BEAM * total / np.maximum(power.sine, ONE_DEGREE_SINE)), beam)
     sky = np.where(is_low, total - beam * power.sine, sky)
     return Daylight(
         _spread(sun, power.sine.shape),
@@ -200,7 +200,7 @@ def _with_twilight(
     sun: SunPosition, model_lx: NDArray[np.float64], power: Irradiance, share: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Fade the model's light on level ground into the table's as the sun gets low."""
-    evening = twilight_lx(sun.altitude_deg) * (1 - 0.75 * share**3.4)
+    evening = twilight_lx(sun.altitude_deg) * cloud_factor(share)
     weight = np.clip(sun.altitude_deg / TWILIGHT_UP_TO_DEG, 0.0, 1.0)
     mixed = np.exp((1 - weight) * np.log(evening) + weight * np.log(np.maximum(model_lx, 1.0)))
     return np.asarray(np.where(weight < 1, mixed, model_lx), np.float64)

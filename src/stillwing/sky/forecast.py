@@ -155,9 +155,7 @@ def fetch_forecast(
         weather = _weather(service, answer)
     except ForecastUnavailable as error:
         if copy is None:
-            raise ForecastUnavailable(
-                f"{error}; no copy is kept, so type the weather in by hand or try later"
-            ) from error
+            raise ForecastUnavailable(f"{error}; no copy is kept, so type the weather in or try later") from error
         return replace(copy, trouble=f"{error}; this is the copy kept, {copy.age_words}")
     trouble = ""
     try:

@@ -13,7 +13,7 @@ from stillwing.sky.instants import Instants, unix_seconds
 from stillwing.sky.observer import Observer
 from stillwing.sky.sun import SunPosition
 
-__all__ = ["Irradiance", "clear_sky", "typical_turbidity", "under_cloud"]
+__all__ = ["Irradiance", "clear_sky", "cloud_factor", "typical_turbidity", "under_cloud"]
 
 OVERCAST_LOSS, OVERCAST_POWER = 0.75, 3.4
 """Global irradiance under a share c of cloud is (1 - 0.75 c^3.4) of that of a clear sky: F. Kasten, G. Czeplak, "Solar
@@ -125,7 +125,7 @@ def under_cloud(clear: Irradiance, cloud_share: ArrayLike) -> Irradiance:
     thick cloud of the same cover differ by a factor of two and more either way.
     """
     share = within("cloud_share", cloud_share, 0.0, 1.0, "of the sky")
-    total = clear.global_w_m2 * (1 - OVERCAST_LOSS * share**OVERCAST_POWER)
+    total = clear.global_w_m2 * cloud_factor(share)
     # The diffuse share of a clear sky, 1 where there is no light to share.
     lit = clear.global_w_m2 > 0
     own = np.where(lit, clear.diffuse_w_m2 / np.where(lit, clear.global_w_m2, 1.0), 1.0)
@@ -139,6 +139,18 @@ def under_cloud(clear: Irradiance, cloud_share: ArrayLike) -> Irradiance:
         np.broadcast_to(clear.beyond_w_m2, shape),
         np.broadcast_to(clear.sine, shape),
     )
+
+
+def cloud_factor(cloud_share: ArrayLike) -> NDArray[np.float64]:
+    """Return what cloud leaves of the light on level ground, shape (...): 1 clear, 0.25 overcast.
+
+    Examples
+    --------
+    >>> round(float(cloud_factor(0.5)), 3)
+    0.929
+    """
+    share = within("cloud_share", cloud_share, 0.0, 1.0, "of the sky")
+    return np.asarray(1 - OVERCAST_LOSS * share**OVERCAST_POWER, np.float64)
 
 
 @cache
