@@ -26,6 +26,7 @@ def ground_at(altitude, cloud=0.0):
 # project from 127.5 exp(-0.21/sin h) sin h + 0.8 + 15.5 sqrt(sin h) klx (coefficients read in a port, some from
 # memory).
 RP21_CLEAR = {10: 13.9, 15: 23.3, 20: 33.5, 30: 53.6, 40: 72.3, 45: 80.8, 50: 88.6, 60: 101.9, 70: 111.6, 80: 117.6}
+# Below 10 degrees the two clear-sky sources themselves part: 6.4 against 4.8 klx at 5 degrees, where ours has 3.6.
 RP21_CLOUDY = {10: 3.9, 20: 7.5, 30: 10.8, 45: 15.1, 60: 18.5, 80: 21.0}
 # D. R. E. Brown, Natural illumination charts (1952), through the RCA Electro-Optics Handbook (1974); from memory.
 BROWN = {5: 4.8, 10: 10.9, 15: 18.6, 20: 27.3, 30: 47.0, 40: 66.7, 50: 85.0, 60: 102.0, 70: 113.0}
