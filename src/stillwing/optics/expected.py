@@ -15,11 +15,11 @@ from stillwing.optics.subject import Behaviour, Range, Subject
 __all__ = ["Expected", "expected_frames", "quantiles"]
 
 Reals = NDArray[np.float64]
-OF_SPEED = (0.05, 0.2, 0.4, 0.6, 0.8, 0.95)
-OF_PANNING = (0.1, 0.5, 0.9)
-OF_FOCUS = (0.1, 0.5, 0.9)
-OF_TIME = (0.1, 0.5, 0.9)
-OF_ANGLE = (0.1, 0.5, 0.9)
+OF_SPEED, OF_PANNING, OF_FOCUS, OF_TIME, OF_ANGLE = 10, 8, 10, 10, 6
+"""Equally likely values that stand for a range; with three for each, half as many again were told where few are sharp
+(tests/optics/test_expected.py draws them at random)."""
+MOMENTS = 48
+"""Of a launch, evenly spread: the burst begins at any phase of it."""
 TAIL = 1.6449
 """The 95th percentile of a normal distribution, in standard deviations."""
 LONGEST_EVENT_FRAMES = 3000
@@ -81,12 +81,11 @@ def expected_frames(
         n_frames, n_sharp = _launched(question, subject, ways, frames_per_s, body, exposure_s)
     else:
         n_frames = np.clip(frames_per_s * ways.event_s, 1, LONGEST_EVENT_FRAMES)
-        speeds = np.outer(quantiles(subject.speed_m_s, OF_SPEED), quantiles(subject.panning_left, OF_PANNING)).ravel()
+        speeds = np.outer(_values(subject.speed_m_s, OF_SPEED), _values(subject.panning_left, OF_PANNING)).ravel()
         reach = body.within(_image_speed(question, speeds) * exposure_s)
         n_sharp = n_frames * _within(0.0, reach[None, :], ways.focus_error_mm[:, None]).mean(1)
-    return Expected(
-        _spread(n_frames), _spread(n_sharp / n_frames), _spread(n_sharp), _wings(question, body, exposure_s)
-    )
+    share = n_sharp / np.where(n_frames > 0, n_frames, 1.0)
+    return Expected(_spread(n_frames), _spread(share), _spread(n_sharp), _wings(question, body, exposure_s))
 
 
 def quantiles(of: Range, at: tuple[float, ...]) -> Reals:
@@ -106,15 +105,22 @@ def quantiles(of: Range, at: tuple[float, ...]) -> Reals:
     )
 
 
+def _values(of: Range, count: int) -> Reals:
+    """Return equally likely values of a figure, each at the middle of its part; one alone where it does not vary."""
+    if of.low == of.high:
+        return np.array([of.likely], np.float64)
+    return quantiles(of, tuple((k + 0.5) / count for k in range(count)))
+
+
 def _occasions(subject: Subject) -> _Occasions:
     speeds, angles = np.zeros(1), np.array([subject.angle_deg])
     if subject.behaviour in LAUNCHES:
-        speeds = quantiles(subject.speed_m_s, OF_SPEED)
+        speeds = _values(subject.speed_m_s, OF_SPEED)
         # Nobody knows which way it will leave: the angle is half to twice the likely one.
-        turns = quantiles(Range(subject.angle_deg / 2, subject.angle_deg, 2 * subject.angle_deg), OF_ANGLE)
+        turns = _values(Range(subject.angle_deg / 2, subject.angle_deg, 2 * subject.angle_deg), OF_ANGLE)
         angles = np.minimum(turns, 90.0)
     rows = itertools.product(
-        speeds, quantiles(subject.focus_error_mm, OF_FOCUS), quantiles(subject.event_s, OF_TIME), angles
+        speeds, _values(subject.focus_error_mm, OF_FOCUS), _values(subject.event_s, OF_TIME), angles
     )
     return _Occasions(*np.array(list(rows), np.float64).T)
 
@@ -172,18 +178,13 @@ def _launched(
     leaves_at = field_mm / 2 / np.maximum(np.cos(turned), 1e-6)
     # One that comes straight at the lens never passes the edge: the event's own length ends it.
     lasts = np.minimum(_time_for(leaves_at, top, pull), ways.event_s)
-    count = min(int(np.ceil(lasts.max() * frames_per_s)) + 1, LONGEST_EVENT_FRAMES)
-    frames, sharp = np.zeros_like(top), np.zeros_like(top)
-    for number in range(count):
-        t = (number + 0.5) / frames_per_s
-        speed = np.minimum(pull * t, top)
-        way = np.where(pull * t < top, pull * t * t / 2, top * t - top**2 / (2 * pull))
-        present = t <= lasts
-        moving = _image_speed(q, speed / 1000 * np.cos(turned))
-        reach = body.within(moving * exposure_s)
-        frames += present
-        sharp += present * _within(way * np.sin(turned), reach, ways.focus_error_mm)
-    return np.maximum(frames, 1), sharp
+    n_frames = np.minimum(lasts * frames_per_s, LONGEST_EVENT_FRAMES)
+    t = (np.arange(MOMENTS)[:, None] + 0.5) / MOMENTS * lasts
+    gathering = np.minimum(t, top / pull)
+    way = pull * gathering**2 / 2 + top * (t - gathering)
+    moving = _image_speed(q, pull * gathering / 1000 * np.cos(turned))
+    chance = _within(way * np.sin(turned), body.within(moving * exposure_s), ways.focus_error_mm)
+    return n_frames, n_frames * chance.mean(0)
 
 
 def _time_for(way_mm: Reals, top: Reals, pull: float) -> Reals:
@@ -204,6 +205,7 @@ def _wings(question: Question, body: _Reach, exposure_s: float) -> float:
 
 
 def _spread(values: Reals) -> Range:
-    low, high = np.percentile(values, [10, 90])
+    # Each value stands at the middle of its part of all occasions.
+    low, high = np.percentile(values, [10, 90], method="hazen")
     mean = float(values.mean())
     return Range(float(min(low, mean)), mean, float(max(high, mean)))
