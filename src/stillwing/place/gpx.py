@@ -8,7 +8,6 @@ from gpxpy.gpx import GPX, GPXException, GPXWaypoint
 from stillwing.errors import InputError
 from stillwing.place.bearings import compass_name
 from stillwing.place.drawn import Drawn, Mark, outline_of_rings, refuse_without_water
-from stillwing.place.outline import Ring
 from stillwing.place.position import Position, position_from
 from stillwing.place.site import Site
 from stillwing.place.textfile import read_text
@@ -36,8 +35,8 @@ def parse_gpx(text: str, source: str, rules: WalkRules | None = None) -> Drawn:
     Returns
     -------
     Drawn
-        Each track is a ring, its segments one after the other; where there is none, each route. A ring within another is
-        an island.
+        Each track is a ring, its segments one after the other; where there is none, each route. A ring within another
+        is an island.
 
     Raises
     ------
@@ -45,15 +44,9 @@ def parse_gpx(text: str, source: str, rules: WalkRules | None = None) -> Drawn:
         If it is no GPX, holds no track or route, or one of them makes no ring.
     """
     document = _document(text, source)
-    walks = [
-        (f"track {i}", [p for part in track.segments for p in part.points])
-        for i, track in enumerate(document.tracks, 1)
-    ]
-    walks = walks or [(f"route {i}", list(route.points)) for i, route in enumerate(document.routes, 1)]
-    rings: list[Ring] = []
-    for walk, points in walks:
-        if points:
-            rings.append(ring_of_walk([_position(source, p) for p in points], f"{source}: {walk}", rules))
+    rings = tuple(
+        ring_of_walk(points, f"{source}: {walk}", rules) for walk, points in _walks(document, source).items() if points
+    )
     refuse_without_water(source, rings, len(document.waypoints), "record a track while walking round the bank")
     marks = tuple(
         Mark(point.name or f"waypoint {i}", _position(source, point)) for i, point in enumerate(document.waypoints, 1)
@@ -85,6 +78,16 @@ def _document(text: str, source: str) -> GPX:
         return gpxpy.parse(text)
     except (GPXException, ValueError) as error:
         raise InputError(f"{source} is no GPX that can be read: {error}") from error
+
+
+def _walks(document: GPX, source: str) -> dict[str, list[Position]]:
+    walks = {
+        f"track {i}": [_position(source, point) for part in track.segments for point in part.points]
+        for i, track in enumerate(document.tracks, 1)
+    }
+    return walks or {
+        f"route {i}": [_position(source, point) for point in route.points] for i, route in enumerate(document.routes, 1)
+    }
 
 
 def _position(source: str, point: "gpxpy.gpx.GPXTrackPoint | gpxpy.gpx.GPXRoutePoint | GPXWaypoint") -> Position:
