@@ -8,12 +8,14 @@ StillwingError
     FieldBookError          the stored book is at odds   exit 3, HTTP 409
         SchemaTooNew        written by a newer stillwing
     WriteFailed             a sidecar, copy or export could not be written   exit 4, HTTP 507
+    ForecastUnavailable     no forecast could be fetched, and none is kept   exit 1, HTTP 503
 """
 
 from pathlib import Path
 
 __all__ = [
     "FieldBookError",
+    "ForecastUnavailable",
     "InputError",
     "OutsideModel",
     "SchemaTooNew",
@@ -73,6 +75,12 @@ class FieldBookError(StillwingError):
 
 class SchemaTooNew(FieldBookError):
     """The field book was written by a newer stillwing."""
+
+
+class ForecastUnavailable(StillwingError):
+    """No forecast could be fetched, and none is kept."""
+
+    http_status = 503
 
 
 class WriteFailed(StillwingError):

@@ -9,8 +9,9 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
+from stillwing.errors import ForecastUnavailable
 from stillwing.sky import forecast
-from stillwing.sky.forecast import MET_NORWAY, OPEN_METEO, ForecastUnavailable, fetch_forecast
+from stillwing.sky.forecast import MET_NORWAY, OPEN_METEO, fetch_forecast
 from stillwing.sky.forecastcache import default_folder
 from stillwing.sky.observer import Observer
 

@@ -12,13 +12,13 @@ from typing import Any, Final
 
 import httpx
 
-from stillwing.errors import InputError, StillwingError, WriteFailed
+from stillwing.errors import ForecastUnavailable, InputError, WriteFailed
 from stillwing.sky.forecastcache import KeptAnswer, default_folder, keep, kept
 from stillwing.sky.observer import Observer
 from stillwing.sky.weather import HourlyWeather
 from stillwing.sky.weatherjson import HOURLY_NAMES, weather_from_hourly_block, weather_from_moments
 
-__all__ = ["MET_NORWAY", "OPEN_METEO", "Forecast", "ForecastService", "ForecastUnavailable", "fetch_forecast"]
+__all__ = ["MET_NORWAY", "OPEN_METEO", "Forecast", "ForecastService", "fetch_forecast"]
 
 PLACE_DECIMALS = 2
 """A service is told the place to 0.01 degrees, 1 km: forecasts are no finer, and a breeding site stays private."""
@@ -30,12 +30,6 @@ CLOCK_PLAY_S = 300.0
 PATIENCE_S = 10.0
 WHOLE_IN_PATIENCES = 3
 """A whole answer may take so many times as long as any one wait: one that trickles in has an end too."""
-
-
-class ForecastUnavailable(StillwingError):
-    """No forecast could be fetched, and none is kept."""
-
-    http_status = 503
 
 
 @dataclass(frozen=True, slots=True)
