@@ -14,6 +14,9 @@ __all__ = ["Sightlines", "sightlines"]
 CHUNK = 4_000_000
 """Pairs of a line and a side that are looked at together: some 200 MB at most."""
 
+GRAZED_M = 1e-3
+"""A stretch of water shorter than this is none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sightlines:
@@ -94,12 +97,16 @@ def _distances(
 
 def _stretch(distances: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the first way in and the way out after it; a line with an odd number of crossings starts over water."""
-    if distances.shape[1] < 2:
+    if distances.shape[1] < 3:
         none = np.full(len(distances), np.nan)
         return none, none
-    nearest = np.partition(distances, 1, axis=1)[:, :2]
     starts_wet = np.isfinite(distances).sum(axis=1) % 2 == 1
-    enters = np.where(starts_wet, 0.0, nearest[:, 0])
-    leaves = np.where(starts_wet, nearest[:, 0], nearest[:, 1])
+    where = np.concatenate([np.where(starts_wet, 0.0, np.inf)[:, None], distances], axis=1)
+    nearest = np.sort(np.partition(where, 3, axis=1)[:, :4], axis=1)
+    # A stretch of no length is a corner that the line grazes, or an edge that it starts on: the next one counts.
+    with np.errstate(invalid="ignore"):
+        grazed = nearest[:, 1] - nearest[:, 0] < GRAZED_M
+    enters = np.where(grazed, nearest[:, 2], nearest[:, 0])
+    leaves = np.where(grazed, nearest[:, 3], nearest[:, 1])
     none = ~np.isfinite(leaves)
     return np.where(none, np.nan, enters), np.where(none, np.nan, leaves)
