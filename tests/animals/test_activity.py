@@ -1,3 +1,4 @@
+import doctest
 import time
 from pathlib import Path
 
@@ -506,3 +507,15 @@ def test_a_wrong_table_is_told_by_line(tmp_path: Path, row: str, message: str) -
 
 def test_the_shipped_table_is_the_one_that_is_read() -> None:
     assert read_thresholds(SHIPPED) == read_thresholds()
+
+
+def test_the_page_about_activity_runs_and_gives_the_table() -> None:
+    page = Path(__file__).parents[2] / "docs" / "activity.md"
+    ran = doctest.testfile(str(page), module_relative=False, encoding="utf-8")
+    assert ran.attempted > 5 and ran.failed == 0
+    text = page.read_text(encoding="utf-8")
+    for key, limits in read_thresholds().items():
+        for name, figure in limits.items():
+            if figure.taken_from == key:
+                told = f"{figure.likely:,g}" if figure.likely < 1000 else f"{figure.likely:,.0f}"
+                assert f"`{name}`" in text and told in text, (key, name, told)
