@@ -1,6 +1,6 @@
 """The whole answer to one question: the best setting, the frontier, what binds, what helps, what to expect."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from stillwing.errors import InputError
 from stillwing.optics.engraved import exposure_words, f_number_words, iso_words
 from stillwing.optics.expected import Expected, expected_frames
-from stillwing.optics.exposure import ev100
 from stillwing.optics.kit import Kit
 from stillwing.optics.limits import (
     BRIGHTEST_EV,
@@ -30,7 +29,16 @@ from stillwing.optics.prediction import (
     motion_variance,
     output_snr,
 )
-from stillwing.optics.question import Question, Wish, at_distance, nearest_distance_m, pose, size_at
+from stillwing.optics.question import (
+    BRIGHTEST_ASKED_EV,
+    DARKEST_ASKED_EV,
+    Question,
+    Wish,
+    at_distance,
+    nearest_distance_m,
+    pose,
+    size_at,
+)
 from stillwing.optics.settings import settings_grid, solve
 from stillwing.optics.subject import Subject
 from stillwing.optics.usable import usable_width
@@ -204,25 +212,29 @@ def _refuse_the_dark(kit: Kit, subject: Subject, wish: Wish, best: Setting) -> N
 
 def _unexposed(question: Question) -> str:
     """Return the sentence for light that no setting exposes, with the nearest light that one does."""
-    q = question
-    ev = float(q.ev100[0])
-    wide, narrow = float((q.widest * q.bellows)[0]), float((q.narrowest * q.bellows)[0])
-    darkest = float(ev100(wide, q.longest_s[0], q.highest_iso[0]))
-    brightest = float(ev100(narrow, q.shortest_s[0], q.lowest_iso[0]))
-    if ev < darkest:
-        setting = f"{f_number_words(float(q.widest[0]))}, {exposure_words(float(q.longest_s[0]))}"
-        return f"EV {ev:g} is too dark for this kit at every setting; it needs EV {darkest:.1f} at {setting}"
-    setting = f"{f_number_words(float(q.narrowest[0]))}, {exposure_words(float(q.shortest_s[0]))}"
-    return f"EV {ev:g} is too bright for this kit at every setting; it takes EV {brightest:.1f} at {setting}"
+    ev = float(question.ev100[0])
+    lights = np.arange(round(10 * DARKEST_ASKED_EV), round(10 * BRIGHTEST_ASKED_EV) + 1) / 10
+    found = solve(replace(question.part([0] * len(lights)), ev100=lights))
+    exposed = np.flatnonzero(np.isfinite(found.worst_ratio).any(1))
+    if not len(exposed):
+        return f"EV {ev:g} suits no setting of this kit, nor does any light from EV {lights[0]:g} to {lights[-1]:g}"
+    nearest = int(exposed[np.abs(lights[exposed] - ev).argmin()])
+    at = int(found.best[nearest])
+    f_number, exposure_s = float(found.f_number[nearest, at]), float(found.exposure_s[nearest, at])
+    setting = f"{f_number_words(f_number)}, {exposure_words(exposure_s)}"
+    what, asks = ("dark", "needs") if ev < lights[nearest] else ("bright", "takes")
+    return f"EV {ev:g} is too {what} for this kit at every setting; it {asks} EV {lights[nearest]:.1f} at {setting}"
 
 
-def _nearest_met(kit: Kit, subject: Subject, wish: Wish) -> float:
-    """Return the closest distance up to which, coming nearer from the one asked, blur and noise stay hidden. [m]"""
+def _nearest_met(kit: Kit, subject: Subject, wish: Wish) -> float | None:
+    """Return the closest distance up to which, coming nearer, blur and noise stay hidden and the animal fits. [m]"""
     distance = wish.distance_m or 0.0
     at = np.geomspace(distance, min(nearest_distance_m(kit, wish), distance), 41)
     met = solve(pose(kit, subject, wish, at)).worst_ratio.min(1) <= 1
     met &= np.array([size_at(kit, subject, wish, float(one)) <= FITS for one in at])
-    return float(at[-1] if met.all() else at[max(int(met.argmin()) - 1, 0)])
+    if not met[0]:
+        return None
+    return float(at[-1] if met.all() else at[int(met.argmin()) - 1])
 
 
 def _skew(question: Question, kit: Kit, subject: Subject) -> float:

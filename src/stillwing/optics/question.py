@@ -37,6 +37,8 @@ allows 1.7 deg/s for 0.03 mm; a stabiliser takes two stops of that (common pract
 MARGIN_OF_FOCUS = 0.995
 """A distance typed to two digits may lie a little below the marked closest focus."""
 FARTHEST_M = 2000.0
+DARKEST_ASKED_EV, BRIGHTEST_ASKED_EV = -6.0, 20.0
+"""From starlight to beyond full sun."""
 LARGEST = 1e9
 """No figure of a kit comes near this in any of the house units."""
 
@@ -282,9 +284,10 @@ def _check(kit: Kit, wish: Wish) -> None:
         raise InputError(
             f"the focal length is {focal:g} mm; this lens has {lens.shortest_mm:g} to {lens.longest_mm:g} mm"
         )
-    if not -6 <= wish.ev100 <= 20:
+    if not DARKEST_ASKED_EV <= wish.ev100 <= BRIGHTEST_ASKED_EV:
         raise InputError(
-            f"the light is EV {wish.ev100:g}; it lies between EV -6 (starlight) and EV 20 (beyond full sun)"
+            f"the light is EV {wish.ev100:g}; it lies between EV {DARKEST_ASKED_EV:g} (starlight) and "
+            f"EV {BRIGHTEST_ASKED_EV:g} (beyond full sun)"
         )
     if wish.shown_width_px is not None and not wish.shown_width_px >= 1:
         raise InputError(f"the shown width is {wish.shown_width_px:g} px; it must be 1 or more")
