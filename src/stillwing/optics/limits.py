@@ -178,7 +178,9 @@ def remedies(kit: Kit, subject: Subject, wish: Wish, before: float) -> tuple[Rem
 def _at_distances(kit: Kit, subject: Subject, wish: Wish, distance: float) -> Remedy | None:
     """Return the nearest distance beyond the present one that is enough, else the best of them."""
     farthest = min(4 * distance, FARTHEST_M)
-    at = np.geomspace(distance, farthest, 49)[1:]
+    if farthest <= distance:
+        return None
+    at = np.minimum(np.geomspace(distance, farthest, 49)[1:], farthest)
     answer = solve(pose(kit, subject, wish, at))
     which = _least(answer.worst_ratio.min(1))
     return _remedy(RemedyKind.STEP_BACK, float(at[which]), answer, which)
