@@ -14,7 +14,7 @@ __all__ = ["Person", "ShadowAt", "Target", "shadow_at", "shadow_corners", "shado
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """The photographer as an upright cylinder; common practice, no source."""
+    """The photographer, as wide from every side; common practice, no source."""
 
     height_m: float = 1.8
     """With a hat; a lens held up counts too."""
@@ -125,10 +125,10 @@ def shadow_at(
 
     Notes
     -----
-    The ray from the target to the sun passes the person's axis at a distance :math:`D \sin(b + 180° - A)` to the side,
-    after :math:`u = D \cos(b + 180° - A)` over the ground, and there it is :math:`u \tan a` higher than the target. It
-    is blocked where it meets an upright cylinder, widened and heightened by the target's radius. Rims of sun and shadow
-    are taken as sharp: at 3 m the sun's width smears them over 3 cm.
+    The body is taken as an upright board square to the sun. The ray from the target to the sun passes its middle at a
+    distance :math:`D \sin(b + 180° - A)` to the side, after :math:`u = D \cos(b + 180° - A)` over the ground, and there it
+    is :math:`u \tan a` higher than the target. A ball of radius r is touched up to r beside the shadow, and up to
+    :math:`r / \cos a` above its slanting edge. Edges are taken as sharp: at 3 m the sun's width smears them over 3 cm.
     """
     person = person or Person()
     distance = positive("distance_m", target.distance_m, "m")
@@ -136,21 +136,15 @@ def shadow_at(
     back = np.radians(np.asarray(target.bearing_deg, np.float64) + 180.0 - np.asarray(sun_azimuth_deg, np.float64))
     beside, along = distance * np.sin(back), distance * np.cos(back)
     altitude = np.asarray(sun_altitude_deg, np.float64)
-    feet, head = np.asarray(above_water_m, np.float64), np.asarray(above_water_m, np.float64) + person.height_m
-    reach = person.width_m / 2 + radius
+    feet, up = np.asarray(above_water_m, np.float64), np.asarray(target.above_water_m, np.float64)
     with np.errstate(invalid="ignore"):
-        half_chord = np.sqrt(np.maximum(reach**2 - beside**2, 0.0))
-        slope = np.tan(np.radians(altitude))
-        # The ray is over the widened body from where it comes in to where it goes out; the target itself may be inside.
-        comes, goes = np.maximum(along - half_chord, 0.0), along + half_chord
-        up = np.asarray(target.above_water_m, np.float64)
-        low, high = up + comes * slope, up + goes * slope
-        touches = (np.abs(beside) <= reach) & (goes > 0) & (low <= head + radius) & (high >= feet - radius)
-        top = np.where(along > 0, head - along * slope, np.nan)
-        lit = altitude > 0
-    shape = np.broadcast_shapes(touches.shape, beside.shape, top.shape, lit.shape)
-    touches = np.broadcast_to(touches & lit & np.isfinite(beside), shape)
-    return ShadowAt(touches, np.broadcast_to(beside, shape), np.broadcast_to(np.where(lit, top, np.nan), shape))
+        fall = along * np.tan(np.radians(altitude))
+        top, bottom = feet + person.height_m - fall, feet - fall
+        margin = radius / np.cos(np.radians(altitude))
+        lit = (altitude > 0) & (along > 0)
+        touches = lit & (np.abs(beside) <= person.width_m / 2 + radius) & (up - margin <= top) & (up + margin >= bottom)
+    shape = np.broadcast_shapes(touches.shape, beside.shape, top.shape)
+    return ShadowAt(*(np.broadcast_to(values, shape) for values in (touches, beside, np.where(lit, top, np.nan))))
 
 
 def shadow_corners(

@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Polygon
 
 from stillwing.errors import InputError
 from stillwing.place.local import LocalPlane, middle_of
-from stillwing.place.outline import Ring, ring_without_repeats
+from stillwing.place.outline import Ring
 from stillwing.place.position import Position
 
 __all__ = ["WalkRules", "ring_of_walk"]
@@ -51,7 +51,7 @@ def ring_of_walk(positions: Sequence[Position], walk: str = "the track", rules: 
         If it has fewer than three different points, does not close (the gap is told), or makes a figure of eight.
     """
     rules = rules or WalkRules()
-    points = ring_without_repeats(positions)
+    points = [here for before, here in zip([None, *positions], positions, strict=False) if here != before]
     if len(set(points)) < 3:
         raise InputError(f"{walk} has {len(set(points))} different points; a walk round a water takes at least three")
     plane = LocalPlane(middle_of(points))
