@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from stillwing.optics.answer import Setting, settings_at
 from stillwing.optics.exposure import iso_for
 from stillwing.optics.question import Question
-from stillwing.optics.settings import IN_RANGE, f_number_steps
+from stillwing.optics.settings import IN_RANGE, TIME_IN_RANGE, f_number_steps
 
 __all__ = ["Plane", "plane"]
 
@@ -23,7 +23,7 @@ FEWEST = 13
 class Plane:
     """Steps of f-number (a,) and exposure (t,), and the setting of each pair, f-number first, row by row.
 
-    ``is_possible`` tells whether the kit has the ISO that the light asks for there.
+    ``is_possible`` tells whether the kit has the exposure, and the ISO that the light asks for there.
     """
 
     f_numbers: tuple[float, ...]
@@ -41,6 +41,7 @@ def plane(question: Question) -> Plane:
     n, t = (one.ravel() for one in np.meshgrid(f_numbers, exposures, indexing="ij"))
     iso = iso_for(q.ev100[0], n * q.bellows[0], t)
     possible = (iso >= q.lowest_iso[0] / _SIXTH) & (iso <= q.highest_iso[0] * _SIXTH)
+    possible &= t <= q.longest_s[0] * TIME_IN_RANGE
     return Plane(
         tuple(map(float, f_numbers)),
         tuple(map(float, exposures)),
@@ -60,7 +61,7 @@ def _exposures(question: Question, f_numbers: Reals) -> Reals:
     needs = iso_for(q.ev100[0], f_numbers[-1] * q.bellows[0], 1.0)
     slowest = float(needs / q.lowest_iso[0])  # narrowest aperture at the lowest ISO
     soonest = float(iso_for(q.ev100[0], f_numbers[0] * q.bellows[0], 1.0) / q.highest_iso[0])
-    longest = min(slowest, max(LONGEST_SHOWN_S, 4 * soonest), float(q.longest_s[0]))
-    first = int(np.ceil(3 * np.log2(shortest) - 0.2))
-    last = int(np.floor(3 * np.log2(longest * IN_RANGE)))
+    of_use = min(slowest * _SIXTH, max(LONGEST_SHOWN_S, 4 * soonest) * IN_RANGE)
+    first = int(np.ceil(3 * np.log2(shortest / TIME_IN_RANGE)))
+    last = int(np.floor(3 * np.log2(min(of_use, float(q.longest_s[0]) * TIME_IN_RANGE))))
     return np.exp2(np.arange(first, max(last, first + FEWEST) + 1) / 3)

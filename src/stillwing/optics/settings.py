@@ -28,6 +28,8 @@ BLOCK = 1024
 """Questions worked on at once: their grids stay in the processor's cache (benchmarks/settings.py)."""
 IN_RANGE = 1.03
 """A setting this little beyond a limit is the limit itself, engraved with two digits."""
+TIME_IN_RANGE = 1.07
+"""The same for exposures, whose names are rounder: 1/20000 s is 1/20643 s, 30 s is 32 s."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,7 @@ def settings_grid(question: Question) -> Grid:
     limit = q.blur_limit_px[:, None, None]
     ratio = blur_ratio(whole, sharpest, limit)
     shortest, longest = q.shortest_s[:, None, None], q.longest_s[:, None, None]
-    possible = (exposure >= shortest / IN_RANGE) & (exposure <= longest * IN_RANGE)
+    possible = (exposure >= shortest / TIME_IN_RANGE) & (exposure <= longest * TIME_IN_RANGE)
     possible &= np.isfinite(f_number)[:, :, None] & np.isfinite(iso)[:, None, :]
     ratio, part = (np.where(possible, one, np.inf) for one in (ratio, sharpest / limit))
     return Grid(f_number, iso, exposure, ratio, part, output_snr(q, iso))
