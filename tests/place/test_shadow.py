@@ -32,7 +32,7 @@ def test_below_the_horizon_there_is_no_shadow():
 
 
 def test_the_shadow_on_an_animal_in_front_of_you():
-    # Sun behind you, 30 degrees high; the head is 2.1 m above the water: at 3 m the edge is 2.1 - 3 tan 30 = 0.368 m up.
+    # Sun behind you, 30 degrees high; the head is 2.1 m above the water: at 3 m the edge is 2.1 - 3 tan 30 = 0.368 m.
     shadow = shadow_at(Target(3.0, 0.0, [0.30, 0.40, 0.45], 0.05), 30.0, 180.0, ME, 0.3)
     assert shadow.touches.tolist() == [True, True, False]
     assert shadow.top_m == pytest.approx(2.1 - 3 * np.tan(np.radians(30)))

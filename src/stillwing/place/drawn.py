@@ -79,5 +79,5 @@ def _encloses(outer: Polygon, inner: Polygon) -> bool:
 def refuse_without_water(source: str, rings: Sequence[object], n_points: int, wanted: str) -> None:
     """Refuse a drawing that holds points at best."""
     if not rings:
-        held = f"{n_points} point{'' if n_points == 1 else 's'}" if n_points else "nothing"
-        raise InputError(f"{source} holds {held} but no water; {wanted}")
+        held = f"{n_points} point{'' if n_points == 1 else 's'} but " if n_points else ""
+        raise InputError(f"{source} holds {held}no water; {wanted}")

@@ -126,9 +126,9 @@ def shadow_at(
     Notes
     -----
     The body is taken as an upright board square to the sun. The ray from the target to the sun passes its middle at a
-    distance :math:`D \sin(b + 180° - A)` to the side, after :math:`u = D \cos(b + 180° - A)` over the ground, and there it
-    is :math:`u \tan a` higher than the target. A ball of radius r is touched up to r beside the shadow, and up to
-    :math:`r / \cos a` above its slanting edge. Edges are taken as sharp: at 3 m the sun's width smears them over 3 cm.
+    distance :math:`D \sin(b + 180° - A)` to the side, after :math:`u = D \cos(b + 180° - A)` over the ground, and
+    there it is :math:`u \tan a` higher than the target. A ball of radius r is touched up to r beside the shadow, and up
+    to :math:`r / \cos a` above its slanting edge. Edges are taken as sharp: at 3 m the sun smears them over 3 cm.
     """
     person = person or Person()
     distance = positive("distance_m", target.distance_m, "m")
