@@ -7,7 +7,7 @@ import numpy as np
 from stillwing.optics.answer import FITS, Answer
 from stillwing.optics.engraved import exposure_words, f_number_words
 from stillwing.optics.limits import Edge, Limit, Remedy, RemedyKind
-from stillwing.optics.settings import f_number_steps
+from stillwing.optics.settings import IN_RANGE, f_number_steps
 from stillwing.optics.subject import Behaviour, Range
 
 __all__ = ["advice"]
@@ -15,6 +15,8 @@ __all__ = ["advice"]
 SEEN_SKEW = 0.05
 """A shift of this share of the animal's length is seen as a slant."""
 FEW_WINGS = 0.5
+SMALLEST_PICTURE_PX = 100
+"""Nobody shows a picture less wide."""
 NARROWEST_EVER = 128.0
 NEARLY = 0.95
 """Less of the wanted signal to noise is worth a word."""
@@ -61,11 +63,13 @@ def _setting(answer: Answer) -> str:
     short = []
     if best.blur_px > answer.blur_limit_px:
         looks = "look" if answer.wish.wings_too else "looks"
-        short.append(
-            f"the {_part(answer)} {looks} sharp up to {best.usable_width_px:,.0f} px wide, not {shown:,.0f} px"
-        )
+        wide = min(round(best.usable_width_px), math.ceil(shown) - 1)
+        upto = f"up to {wide:,} px wide, not {shown:,.0f} px" if wide >= SMALLEST_PICTURE_PX else "at no useful width"
+        short.append(f"the {_part(answer)} {looks} sharp {upto}")
     if best.snr < NEARLY * answer.wish.snr_wanted:
         short.append(f"noise shows a little (signal to noise {best.snr:.0f}, unseen from {answer.wish.snr_wanted:.0f})")
+    elif not short:
+        short.append(f"noise hardly shows (signal to noise {best.snr:.1f}, unseen from {answer.wish.snr_wanted:.0f})")
     return f"Not all can be had; the best is {best.words}: {' and '.join(short)}."
 
 
@@ -79,8 +83,7 @@ def _binding(answer: Answer) -> str:
             missed = answer.subject.focus_error_mm.likely
             return (
                 f"Depth {comes}: at {_metres(answer.distance_m)} the {_part(answer)} {_are(answer)} {2 * half:.0f} mm "
-                f"deep along your line of sight, and focus misses by some {missed:.0f} mm; "
-                + (f"that needs {f_number_words(needed)}." if needed is not None else "no aperture holds that.")
+                f"deep along your line of sight, and focus misses by some {missed:.0f} mm; " + _aperture(answer, needed)
             )
         case Limit.MOTION:
             return (
@@ -94,6 +97,15 @@ def _binding(answer: Answer) -> str:
             return f"Diffraction {comes}: it alone adds {blurs.diffraction_px:.1f} px at {at_f}."
         case Limit.PIXELS:
             return "The camera's own pixels are the limit: nothing that can be set makes it sharper."
+
+
+def _aperture(answer: Answer, needed: float | None) -> str:
+    if needed is None:
+        return "no aperture holds that."
+    narrowest = answer.kit.lens.narrowest * answer.kit.teleconverter
+    if needed > narrowest * IN_RANGE:
+        return f"that would need {f_number_words(needed)}, and the lens closes to {f_number_words(narrowest)}."
+    return f"that needs {f_number_words(needed)}."
 
 
 def _needed_f_number(answer: Answer) -> float | None:
@@ -117,7 +129,7 @@ def _remedy(answer: Answer, remedy: Remedy) -> str:
                 f"Step back to {_metres(remedy.amount)} (about {100 * size:.0f} % of the frame) and {setting} {does}."
             )
         case RemedyKind.MORE_LIGHT:
-            return f"With {remedy.amount:.1f} stops more light {setting} {does}."
+            return f"With {_stops(remedy.amount)} more light {setting} {does}."
         case RemedyKind.SQUARE_ON:
             return f"With the body along the focal plane, not {remedy.amount:.0f}° off it, {setting} {does}."
 
@@ -176,6 +188,18 @@ def _count(of: Range) -> str:
         return "none"
     low, high = (f"{value:.0f}" if of.high >= 10 else f"{value:.1f}" for value in (of.low, of.high))
     return low if low == high else f"{low} to {high}"
+
+
+def _stops(amount: float) -> str:
+    """Return stops in words, which come in thirds.
+
+    Examples
+    --------
+    >>> _stops(1.0), _stops(2.0), _stops(4 / 3)
+    ('1 stop', '2 stops', '1.3 stops')
+    """
+    words = f"{amount:.1f}".removesuffix(".0")
+    return f"{words} stop" if words == "1" else f"{words} stops"
 
 
 def _metres(distance_m: float) -> str:
