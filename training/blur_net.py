@@ -11,9 +11,9 @@ and the JPEG quality, while each has its own defocus (parts of an animal lie at 
 may hold the animal's edge against a background of another blur. In half of the sets the texture runs the same way in
 all patches, as feathers and segments do along a body, and often the motion runs along it, as animals fly head first:
 what is alike in all patches must not be taken for motion. The point spread is exact by construction: a disc, a line and
-a Gaussian, or a Gaussian in place of the disc, multiplied as optical transfer functions at twice the size, then averaged
-over the pixel. It gives the blur of the sharpest part of the set, the shape of its point spread, and the blur of every
-patch.
+a Gaussian, or a Gaussian in place of the disc, multiplied as optical transfer functions at twice the size, then
+averaged over the pixel. It gives the blur of the sharpest part of the set, the shape of its point spread, and the blur
+of every patch.
 """
 
 import argparse
