@@ -97,7 +97,8 @@ def _steady(answer: Answer, kind: str) -> Steady:
     subject, wish = answer.subject, answer.wish
     across = subject.speed_m_s.likely * subject.panning_left.likely
     # The hand's turning moves the picture as an animal of that speed would.
-    shake = np.radians(wish.shake_deg_s) * answer.true_focal_length_mm / answer.magnification / 1000
+    behind = answer.true_focal_length_mm * (1 + answer.magnification)
+    shake = np.radians(wish.shake_deg_s) * behind / answer.magnification / 1000
     flies = subject.behaviour is not Behaviour.PERCH
     return Steady(
         kind,

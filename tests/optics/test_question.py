@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from stillwing.errors import InputError
 from stillwing.optics.answer import answer
+from stillwing.optics.framing import image_distance
 from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.optics.question import (
     FARTHEST_M,
@@ -120,9 +121,12 @@ def test_speeds_are_those_of_the_likely_animal():
     assert float(q.wing_tip_mm_s[0]) == pytest.approx(2 * math.pi * 3 * 500 * math.radians(35) * m)
 
 
-def test_shake_moves_the_whole_picture_as_far_as_a_far_point():
-    q = hawker_at(100.0, shake_deg_s=0.4)
-    assert float(q.shake_mm_s[0]) == pytest.approx(math.radians(0.4) * float(q.focal_length_mm[0]))
+@pytest.mark.parametrize("distance_m", [3.0, 100.0])
+def test_shake_moves_the_picture_by_the_turn_times_its_distance_behind_the_lens(distance_m):
+    # Image distance f (1 + m): S. F. Ray, Applied Photographic Optics, 3rd ed. (2002).
+    q = hawker_at(distance_m, shake_deg_s=0.4)
+    behind = float(image_distance(q.focal_length_mm[0], q.focus_distance_mm[0]))
+    assert float(q.shake_mm_s[0]) == pytest.approx(math.radians(0.4) * behind)
 
 
 def test_wings_too_asks_for_the_depth_of_the_wings():

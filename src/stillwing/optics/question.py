@@ -167,7 +167,10 @@ def pose(kit: Kit, subject: Subject, wish: Wish, distance_m: ArrayLike, ev100: A
         "focus_distance_mm": view.focus_distance_mm,
         "magnification": view.magnification,
         "speed_mm_s": left * 1000 * view.magnification,
-        "shake_mm_s": np.radians(wish.shake_deg_s) * view.focal_length_mm,
+        # The picture lies f (1 + m) behind the lens that turns.
+        "shake_mm_s": np.radians(wish.shake_deg_s)
+        * view.focal_length_mm
+        * (1 + view.magnification / kit.teleconverter),
         "half_depth_mm": depth,
         "focus_error_mm": subject.focus_error_mm.likely,
         "wing_tip_mm_s": tip * view.magnification,
