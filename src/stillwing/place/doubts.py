@@ -36,7 +36,7 @@ def doubt_about_place(position: Position, zone: str) -> str:
     Examples
     --------
     >>> doubt_about_place(Position(52.2, 0.1), "Europe/London")
-    '0.10000 N, 52.20000 E lies 7,406 km from London; were longitude and latitude swapped?'
+    '0.10000 N, 52.20000 E lies 7,503 km from London; were longitude and latitude swapped?'
     """
     town = town_of_zone(zone)
     if town is None or _km(position, town) <= FAR_KM:

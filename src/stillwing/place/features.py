@@ -13,8 +13,8 @@ from stillwing.place.stands import Span, Stand
 
 __all__ = ["horizon_of", "perch_of", "site_geojson", "stand_of"]
 
-DIGITS = 7
-"""Of a degree: a centimetre."""
+DIGITS = 9
+"""Of a degree, a tenth of a millimetre: rounding to centimetres could make the two sides of a narrow neck cross."""
 
 
 def site_geojson(site: Site) -> str:

@@ -19,6 +19,8 @@ memory."""
 EYE_HEIGHT_M = 1.6
 """Of somebody standing; common practice, no source."""
 STEP_DEG = 1.0
+FAN_DEG = 0.5
+"""Between the bearings that a skyline is told at where things stand in front of others."""
 
 
 def altitude_over(
@@ -181,7 +183,7 @@ def skyline(horizon: Horizon, from_m: ArrayLike = (0.0, 0.0), higher_m: float = 
     Returns
     -------
     Skyline
-        Every degree, and where an entry was made for the middle.
+        Straight from each degree to the next.
 
     Notes
     -----
@@ -204,7 +206,8 @@ def skyline(horizon: Horizon, from_m: ArrayLike = (0.0, 0.0), higher_m: float = 
 def _sampled(horizon: Horizon) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return bearings, altitudes and 1/distance, at every degree and at every entry."""
     entries = sorted(horizon.entries, key=lambda entry: entry.bearing_deg % 360.0)
-    own = np.array([entry.bearing_deg % 360.0 for entry in entries])
+    # Rounded, so that an entry a trace off a whole degree does not stand beside it.
+    own = np.array([entry.bearing_deg % 360.0 for entry in entries]).round(9)
     bearings = np.unique(np.concatenate([own, np.arange(0.0, 360.0, STEP_DEG)]))
     altitudes = np.interp(bearings, own, [entry.altitude_deg for entry in entries], period=360.0)
     nearness = np.interp(bearings, own, [1 / entry.distance_m for entry in entries], period=360.0)
@@ -217,11 +220,17 @@ def _envelope(bearings: NDArray[np.float64], altitudes: NDArray[np.float64]) -> 
     if np.all(steps > 0) and abs(steps.sum() - 360.0) < 1e-6:
         first = int(np.argmin(bearings))
         return Skyline(np.roll(bearings, -first), np.roll(altitudes, -first))
-    at = np.unique(np.concatenate([bearings, np.arange(0.0, 360.0, STEP_DEG)]))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        along = turn(bearings, at[:, None]) / steps
-    # A bearing that several pieces of the line pass belongs to the highest of them; one that none passes is level.
-    on_piece = (along >= 0) & (along <= 1)
-    ahead = altitudes + np.where(on_piece, along, 0.0) * (np.roll(altitudes, -1) - altitudes)
-    highest = np.max(np.where(on_piece, ahead, -np.inf), axis=1, initial=-np.inf)
-    return Skyline(at, np.where(np.isfinite(highest), highest, 0.0))
+    # Every piece of the line is looked up at the bearings of a fixed fan that it passes.
+    low, high = bearings + np.minimum(steps, 0.0), bearings + np.maximum(steps, 0.0)
+    from_ray, to_ray = np.ceil(low / FAN_DEG).astype(int), np.floor(high / FAN_DEG).astype(int)
+    n_passed = np.maximum(to_ray - from_ray + 1, 0)
+    piece = np.repeat(np.arange(len(bearings)), n_passed)
+    ray = from_ray[piece] + np.arange(len(piece)) - np.repeat(np.cumsum(n_passed) - n_passed, n_passed)
+    upright = steps[piece] == 0
+    along = np.where(upright, 0.0, (ray * FAN_DEG - bearings[piece]) / np.where(upright, 1.0, steps[piece]))
+    ahead = altitudes[piece] + along * (np.roll(altitudes, -1) - altitudes)[piece]
+    # A bearing that several pieces pass belongs to the highest of them; one that none passes is level.
+    fan = np.arange(0.0, 360.0, FAN_DEG)
+    highest = np.full(len(fan), -np.inf)
+    np.maximum.at(highest, ray % len(fan), ahead)
+    return Skyline(fan, np.where(np.isfinite(highest), highest, 0.0))

@@ -17,6 +17,7 @@ __all__ = ["WalkRules", "ring_of_walk"]
 
 MAIN_LOOP_SHARE = 0.9
 """Of the area that all loops enclose; with less in the largest, the walk was a figure of eight, not jitter."""
+NECK_M = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,11 @@ def ring_of_walk(positions: Sequence[Position], walk: str = "the track", rules: 
     plane = LocalPlane(middle_of(points))
     path = _closed(plane.to_metres(points), walk, rules)
     edge = _untangled(path, walk, plane).simplify(rules.jitter_m)
-    corners = shapely.get_coordinates(edge.exterior)[:-1]
+    # Necks thinner than the receiver can tell would cross themselves after rounding; what lies behind one is cut off.
+    pieces = shapely.get_parts(shapely.set_precision(edge, NECK_M))
+    if not len(pieces):
+        raise InputError(f"{walk} encloses no water that is wider than {NECK_M * 100:g} cm")
+    corners = shapely.get_coordinates(max(pieces, key=lambda piece: float(piece.area)).exterior)[:-1]
     return plane.to_positions(corners)
 
 
