@@ -73,6 +73,17 @@ def test_beyond_what_was_measured_the_slopes_stay():
         slope_variance(-1)
 
 
+@pytest.mark.parametrize(("altitude", "wind"), [(60.0, 4.0), (30.0, 10.0)])
+def test_straight_down_the_law_of_cox_and_munk_has_its_simplest_form(altitude, wind):
+    # Looking straight down, facets tilted by half of the sun's zenith distance shine: rho p / (4 cos^4 b) over 1 / pi.
+    # The law: C. Cox, W. Munk, J. Opt. Soc. Am. 44 (1954) 838, from memory.
+    tilt, variance = np.radians((90 - altitude) / 2), 0.003 + 0.00512 * wind
+    density = np.exp(-(np.tan(tilt) ** 2) / variance) / (np.pi * variance)
+    reflected = float(fresnel(np.degrees(tilt)))
+    expected = np.pi * reflected * density / (4 * np.cos(tilt) ** 4)
+    assert float(glitter_over_white(altitude, 200.0, 77.0, -90.0, wind)) == pytest.approx(expected, rel=1e-9)
+
+
 @pytest.mark.parametrize("altitude", [40.0, 65.0])
 def test_glitter_sends_out_what_the_water_reflects(altitude):
     # Energy: radiance over all directions upwards, each with its cosine, is the reflected share of what comes in,

@@ -39,6 +39,14 @@ def test_the_shadow_on_an_animal_in_front_of_you():
     assert shadow.beside_m == pytest.approx(0, abs=1e-12)
 
 
+def test_a_ball_touches_the_slanting_edge_before_its_middle_is_below_it():
+    # At 60 degrees and 1 m the edge is 2.1 - tan 60 = 0.368 m up and slants by 60 degrees: a ball of 0.1 m whose middle is
+    # 0.1 / cos 60 = 0.2 m above it just touches it.
+    edge = 2.1 - np.tan(np.radians(60.0))
+    shadow = shadow_at(Target(1.0, 0.0, [edge + 0.199, edge + 0.201], 0.1), 60.0, 180.0, ME)
+    assert shadow.touches.tolist() == [True, False]
+
+
 def test_stepping_aside_frees_the_animal():
     # At 3 m and 10 degrees off the shadow the animal is 3 sin 10 = 0.52 m beside its middle line; the body takes 0.3 m.
     target = Target(3.0, [0.0, 10.0, -10.0, 5.0], 0.1, 0.0)

@@ -66,6 +66,11 @@ def test_the_way_home_is_cut_off():
     assert area(ring_of_walk(walked(path))) == pytest.approx(120 * 90, rel=0.01)
 
 
+def test_a_few_steps_about_the_start_are_no_lap():
+    with pytest.raises(InputError, match="its ends lie 40 m apart"):
+        ring_of_walk(ring_at([(0, 0), (22, 0), (0, 20), (35, 20)]))
+
+
 def test_a_second_lap_is_melted_into_the_first():
     lap = [*rectangle(120, 90), rectangle(120, 90)[0]]
     once, twice = ring_of_walk(walked(lap, 1.0)), ring_of_walk(walked(lap + lap[1:], 1.0))
