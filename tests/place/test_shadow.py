@@ -40,8 +40,8 @@ def test_the_shadow_on_an_animal_in_front_of_you():
 
 
 def test_a_ball_touches_the_slanting_edge_before_its_middle_is_below_it():
-    # At 60 degrees and 1 m the edge is 2.1 - tan 60 = 0.368 m up and slants by 60 degrees: a ball of 0.1 m whose middle is
-    # 0.1 / cos 60 = 0.2 m above it just touches it.
+    # At 60 degrees and 1 m the edge is 2.1 - tan 60 = 0.368 m up and slants by 60 degrees: a ball of 0.1 m whose
+    # middle is 0.1 / cos 60 = 0.2 m above it just touches it.
     edge = 2.1 - np.tan(np.radians(60.0))
     shadow = shadow_at(Target(1.0, 0.0, [edge + 0.199, edge + 0.201], 0.1), 60.0, 180.0, ME)
     assert shadow.touches.tolist() == [True, False]

@@ -73,6 +73,12 @@ def test_a_line_through_corners_crosses_once():
     assert (float(line.enters_m), float(line.leaves_m)) == pytest.approx((5.0, 25.0))
 
 
+def test_a_corner_that_is_only_grazed_is_passed_over():
+    tip = Polygon([(-5, 9), (1e-4, 10), (-5, 11)])
+    line = sightlines(MultiPolygon([tip, Polygon(rectangle(20, 20, 0, 30))]), (0.0, 0.0), 0.0)
+    assert (float(line.enters_m), float(line.leaves_m)) == pytest.approx((20.0, 40.0))
+
+
 def test_whoever_stands_in_the_water_is_over_it_at_once():
     line = sightlines(POND, (0.0, 0.0), 90.0)
     assert (float(line.enters_m), float(line.leaves_m)) == pytest.approx((0.0, 50.0))
