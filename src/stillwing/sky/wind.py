@@ -1,4 +1,4 @@
-"""Wind: directions and vectors, how it slackens towards the ground, its force, and how animals turn into it."""
+"""Wind: directions and vectors, how it slackens towards the ground, and its force."""
 
 import re
 from typing import Final
@@ -14,11 +14,7 @@ __all__ = [
     "BEAUFORT_NAMES",
     "GRASS_ROUGHNESS_M",
     "beaufort",
-    "compass_point",
     "compass_words",
-    "heading_into",
-    "turn_between",
-    "wind_aspect",
     "wind_at",
     "wind_from_vector",
     "wind_vector",
@@ -136,57 +132,6 @@ def beaufort(speed_m_s: ArrayLike) -> NDArray[np.float64]:
     speed = np.round(not_negative("speed_m_s", speed_m_s, "m/s") + 1e-9, 1)
     force = np.searchsorted(np.array(BEAUFORT_FROM_M_S) - 1e-6, speed, side="right") - 1.0
     return np.where(np.isnan(speed), np.nan, force)
-
-
-def heading_into(wind_from_deg: ArrayLike) -> NDArray[np.float64]:
-    """Return the heading, 0 to 360, of an animal that faces into the wind: where the wind comes from. [deg]"""
-    return np.asarray(np.asarray(wind_from_deg, np.float64) % 360, np.float64)
-
-
-def turn_between(from_deg: ArrayLike, to_deg: ArrayLike) -> NDArray[np.float64]:
-    """Return the shortest turn from one bearing to another, right positive, -180 to 180 (180 excluded). [deg]
-
-    Examples
-    --------
-    >>> float(turn_between(350, 10)), float(turn_between(10, 350))
-    (20.0, -20.0)
-    """
-    return (np.asarray(to_deg, np.float64) - np.asarray(from_deg, np.float64) + 180) % 360 - 180
-
-
-def wind_aspect(bearing_deg: ArrayLike, wind_from_deg: ArrayLike) -> NDArray[np.float64]:
-    """Return how an animal that faces into the wind shows itself: 0 head on, 90 in profile, 180 tail on.
-
-    Parameters
-    ----------
-    bearing_deg : array_like, shape (...)
-        Where the camera looks. [deg]
-    wind_from_deg : array_like, shape (...)
-        Where the wind comes from, NaN in calm air. [deg]
-
-    Returns
-    -------
-    ndarray, shape (...)
-        Angle between the animal's heading and the line back to the camera, 0 to 180. [deg]
-
-    Examples
-    --------
-    >>> float(wind_aspect(0, 180)), float(wind_aspect(0, 0))      # looking north: wind at your back, wind in your face
-    (0.0, 180.0)
-    """
-    to_camera = np.asarray(bearing_deg, np.float64) + 180
-    return np.abs(turn_between(to_camera, heading_into(wind_from_deg)))
-
-
-def compass_point(bearing_deg: float) -> str:
-    """Return the nearest of 16 points of the compass.
-
-    Examples
-    --------
-    >>> compass_point(225), compass_point(359)
-    ('SW', 'N')
-    """
-    return COMPASS[round(bearing_deg % 360 / 22.5) % 16]
 
 
 def compass_words(words: str) -> float:
