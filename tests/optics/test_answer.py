@@ -10,6 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from stillwing.errors import InputError
+from stillwing.optics import prediction
 from stillwing.optics.answer import FITS, HOPELESS, STEPS_PER_STOP, answer, settings_at
 from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.optics.question import nearest_distance_m, pose, size_at
@@ -234,3 +235,11 @@ def test_the_cost_is_two_stops_of_noise():
         (row[kit.name],) = settings_at(q, np.array([n]), np.array([1 / 2000]), np.array([iso]))
     assert row["half"].snr == pytest.approx(row["whole"].snr, rel=1e-6)
     assert row["half"].blur_px == pytest.approx(row["whole"].blur_px, rel=0.02)
+
+
+@pytest.mark.parametrize("factor", [0.5, 2.0])
+def test_what_soft_ends_count_moves_the_aperture_by_a_third_of_a_stop_at_most(monkeypatch, factor):
+    wish = replace(WISH, distance_m=2.0)
+    before = answer(KIT, HAWKER, wish).best.f_number
+    monkeypatch.setattr(prediction, "SOFT_ENDS_COUNT", factor * prediction.SOFT_ENDS_COUNT)
+    assert abs(2 * math.log2(answer(KIT, HAWKER, wish).best.f_number / before)) < 0.34

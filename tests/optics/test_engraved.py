@@ -16,9 +16,6 @@ from stillwing.optics.engraved import (
     read_exposure,
     read_f_number,
     read_iso,
-    third_stop_exposures,
-    third_stop_f_numbers,
-    third_stop_isos,
 )
 
 NOTHING = [math.nan, math.inf, 0.0, -1.0]
@@ -106,28 +103,6 @@ def test_words_say_the_value_to_a_sixth_of_a_stop(f_number, exposure_s, iso):
     assert abs(math.log2(read_iso(iso_words(iso)) / iso)) < 1 / 6
 
 
-def test_series_are_exact_powers_between_engraved_limits():
-    assert [f_number_words(n) for n in third_stop_f_numbers(2.8, 5.6)] == [
-        "f/2.8",
-        "f/3.2",
-        "f/3.5",
-        "f/4",
-        "f/4.5",
-        "f/5",
-        "f/5.6",
-    ]
-    assert third_stop_f_numbers(1.2, 22)[-1] == pytest.approx(2**4.5)
-    times = third_stop_exposures(1 / 8000, 1 / 1000)
-    assert times[0] == 2**-13
-    assert times[-1] == 2**-10
-    assert len(times) == 10
-    isos = third_stop_isos(200, 25600)
-    assert isos[0] == pytest.approx(200)
-    assert isos[-1] == pytest.approx(25600)
-    assert len(isos) == 22
-    assert np.diff(np.log2(isos)) == pytest.approx(1 / 3)
-
-
 @pytest.mark.parametrize(
     ("read", "text", "value"),
     [
@@ -175,10 +150,3 @@ def test_what_cannot_be_read_gets_a_sentence_with_an_example(read, text, example
 def test_no_words_for_what_is_no_setting(words, value):
     with pytest.raises(OutsideModel):
         words(value)
-
-
-@pytest.mark.parametrize("series", [third_stop_f_numbers, third_stop_exposures, third_stop_isos])
-def test_a_series_upside_down_or_without_limits_is_refused(series):
-    for low, high in [(8, 4), (0, 4), (1, math.inf), (math.nan, 4)]:
-        with pytest.raises(OutsideModel):
-            series(low, high)

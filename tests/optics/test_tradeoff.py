@@ -9,23 +9,11 @@ from stillwing.errors import InputError
 from stillwing.fieldbook.kits import EXAMPLE_KIT
 from stillwing.optics.answer import Answer, Setting, answer, settings_at
 from stillwing.optics.question import Wish, pose
-from stillwing.optics.subject import STILL, Behaviour, Range, Subject
+from stillwing.optics.subject import STILL, Behaviour
 from stillwing.optics.tradeoff import Line, LineKind, camera_iso, point_at, trade_off
 
-GULL = Subject(
-    "gull",
-    Behaviour.PASS,
-    length_mm=400,
-    span_mm=1000,
-    thickness_mm=110,
-    extent_mm=1000,
-    speed_m_s=Range(7, 11, 16),
-    panning_left=Range(0.05, 0.15, 0.35),
-    focus_error_mm=Range(20, 60, 150),
-    wingbeat_hz=Range(2.5, 3, 3.5),
-    stroke_deg=Range(50, 70, 90),
-    event_s=Range(0.4, 1, 2.5),
-)
+from .posed import GULL
+
 WISH = Wish(ev100=13, distance_m=20, shown_width_px=2835)
 
 

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 from stillwing.animals.catalogue import animal_named, read_catalogue
 from stillwing.animals.subjects import SQUARE_ON_DEG, subject_of
-from stillwing.errors import InputError, UnknownThing
+from stillwing.errors import UnknownThing
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits
 from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR, parse_sharp_for
 from stillwing.optics.answer import Answer, answer
 from stillwing.optics.kit import Kit
 from stillwing.optics.light import light_of
-from stillwing.optics.question import FARTHEST_M, HAND_HELD_DEG_S, NOISE_UNSEEN_SNR, Wish
+from stillwing.optics.question import HAND_HELD_DEG_S, NOISE_UNSEEN_SNR, Wish
 from stillwing.optics.subject import Behaviour
 
 __all__ = ["Asked", "answer_asked", "kit_asked", "wish_of"]
@@ -86,14 +86,8 @@ def wish_of(asked: Asked, kit: Kit) -> Wish:
     Raises
     ------
     InputError
-        If distance and size are both given or both missing, the distance is beyond all use, or the light or the output
-        cannot be read.
+        If the light or the output cannot be read.
     """
-    if (asked.distance_m is None) == (asked.size_percent is None):
-        raise InputError("give either a distance or a size in the frame, such as 3 m or 25 %")
-    # Written so that NaN is refused as well.
-    if asked.distance_m is not None and not asked.distance_m <= FARTHEST_M:
-        raise InputError(f"the distance is {asked.distance_m:g} m; it goes up to {FARTHEST_M:,.0f} m")
     return Wish(
         ev100=light_of(asked.light),
         distance_m=asked.distance_m,

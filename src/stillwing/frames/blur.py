@@ -9,6 +9,7 @@ from stillwing.frames.measured import Blur, BlurKind
 from stillwing.frames.network import run_network
 from stillwing.frames.patches import Patches, pick_patches
 from stillwing.frames.reduce import halved
+from stillwing.optics.spread import PIXEL_VARIANCE
 
 __all__ = ["BlurReading", "at_full_size", "measure_blur"]
 
@@ -26,8 +27,6 @@ SHARP_PX = 0.4
 """Below this defocus or motion, neither is worth a name. [px]"""
 ALIKE = 1.15
 """Defocus and motion within this ratio are called mixed."""
-PIXEL_VARIANCE = 1 / 12
-"""Variance of the pixel's own box. [px^2]"""
 
 
 @dataclass(frozen=True, slots=True)

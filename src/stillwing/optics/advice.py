@@ -10,7 +10,7 @@ from stillwing.optics.limits import Edge, Limit, Remedy, RemedyKind
 from stillwing.optics.settings import IN_RANGE, f_number_steps
 from stillwing.optics.subject import Behaviour, Range
 
-__all__ = ["advice"]
+__all__ = ["EVENTS", "NEARLY", "advice", "count_words"]
 
 SEEN_SKEW = 0.05
 """A shift of this share of the animal's length is seen as a slant."""
@@ -29,13 +29,14 @@ _EDGES = {
     Edge.LOWEST_ISO: "the camera has no lower ISO",
     Edge.HIGHEST_ISO: "the camera has no higher ISO",
 }
-_EVENTS = {
+EVENTS = {
     Behaviour.HOVER: "one hover",
     Behaviour.PASS: "one pass",
     Behaviour.PERCH: "one second at the perch",
     Behaviour.TAKE_OFF: "one take-off",
     Behaviour.LANDING: "one landing",
 }
+"""What frames are counted over."""
 
 
 def advice(answer: Answer) -> tuple[str, ...]:
@@ -138,8 +139,9 @@ def _expected(answer: Answer) -> str:
     expected = answer.expected
     frames, sharp, share = expected.n_frames, expected.sharp_frames, expected.sharp_share.likely
     return (
-        f"Expect {_EVENTS[answer.subject.behaviour]} at {answer.kit.camera.frames_per_s:g} frames/s to give "
-        f"{_count(frames)} frames, {_count(sharp)} of them sharp on the animal ({100 * share:.0f} % on the whole)."
+        f"Expect {EVENTS[answer.subject.behaviour]} at {answer.kit.camera.frames_per_s:g} frames/s to give "
+        f"{count_words(frames)} frames, {count_words(sharp)} of them sharp on the animal "
+        f"({100 * share:.0f} % on the whole)."
     )
 
 
@@ -174,14 +176,14 @@ def _width(answer: Answer) -> float:
     return min(answer.wish.shown_width_px or wide, wide)
 
 
-def _count(of: Range) -> str:
+def count_words(of: Range) -> str:
     """Return a range of counts in words, whole numbers from ten on; "none" where there are hardly any.
 
     Examples
     --------
-    >>> _count(Range(0.2, 1.0, 2.4))
+    >>> count_words(Range(0.2, 1.0, 2.4))
     '0.2 to 2.4'
-    >>> _count(Range(12.0, 20.0, 40.2))
+    >>> count_words(Range(12.0, 20.0, 40.2))
     '12 to 40'
     """
     if of.high < 0.05:

@@ -176,9 +176,8 @@ def settings_at(question: Question, f_number: Reals, exposure_s: Reals, iso: Rea
         k of them.
     """
     q, n = question, f_number[None, :]
-    speed = np.hypot(q.speed_mm_s, q.shake_mm_s)[:, None]
     same = camera_variance(q)[:, None] + diffraction_variance(q, n)
-    same = same + motion_variance(speed, q.pitch_mm[:, None], exposure_s[None, :])
+    same = same + motion_variance(q.moving_mm_s[:, None], q.pitch_mm[:, None], exposure_s[None, :])
     whole, sharpest = (np.sqrt(same + depth)[0] for depth in animal_variances(q, n))
     snr = output_snr(q, iso[None, :])[0]
     ratio = np.maximum(blur_ratio(whole, sharpest, q.blur_limit_px), q.snr_wanted[0] / snr)

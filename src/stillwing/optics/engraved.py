@@ -23,9 +23,6 @@ __all__ = [
     "read_exposure",
     "read_f_number",
     "read_iso",
-    "third_stop_exposures",
-    "third_stop_f_numbers",
-    "third_stop_isos",
 ]
 
 Reals = NDArray[np.float64]
@@ -53,32 +50,6 @@ _OF_THE_SERIES = 0.15
 """Share of a step within which a value bears the engraved name; else it is written out, as f/4.8 wide open."""
 _LONG_S = 0.29
 """Times from here on are written as decimals."""
-
-
-def third_stop_f_numbers(low: float, high: float) -> Reals:
-    """Return the exact f-numbers 2^(k/6) from ``low`` to ``high``, both engraved or exact, shape (k,).
-
-    Raises
-    ------
-    OutsideModel
-        If a limit is not positive, or they are the wrong way round; so in the two series below.
-
-    Examples
-    --------
-    >>> [f_number_words(n) for n in third_stop_f_numbers(5.6, 8)]
-    ['f/5.6', 'f/6.3', 'f/7.1', 'f/8']
-    """
-    return np.exp2(_between("f_number", low, high, 6, 1.0, "(f/N)") / 6)
-
-
-def third_stop_exposures(low: float, high: float) -> Reals:
-    """Return the exact exposures 2^(k/3) from ``low`` to ``high``, both engraved or exact, shape (k,). [s]"""
-    return np.exp2(_between("exposure_s", low, high, 3, 1.0, "s") / 3)
-
-
-def third_stop_isos(low: float, high: float) -> Reals:
-    """Return the exact speeds 100 x 2^(k/3) from ``low`` to ``high``, both engraved or exact, shape (k,)."""
-    return 100 * np.exp2(_between("iso", low, high, 3, 100.0, "ISO") / 3)
 
 
 def f_number_words(f_number: float) -> str:
@@ -170,14 +141,6 @@ def _read(text: str, what: str, example: str, value: float) -> float:
     if not (value > 0 and math.isfinite(value)):
         raise InputError(f"{text!r} is not {what}; write it like {example!r}")
     return value
-
-
-def _between(name: str, low: float, high: float, per_doubling: int, start: float, unit: str) -> Reals:
-    first, last = (per_doubling * math.log2(_finite(name, end, unit) / start) for end in (low, high))
-    if low > high:
-        raise OutsideModel(name, high, low, math.inf, unit)
-    # Engraved limits lie up to 0.42 of a step from their exact ones (f/1.2 is 1.26).
-    return np.arange(round(first), round(last) + 1, dtype=np.float64)
 
 
 def _engraved(step: float, names: tuple[str, ...], first: int) -> str | None:

@@ -149,8 +149,7 @@ def _reach(question: Question, subject: Subject, f_number: float) -> _Reach:
     n = np.array([[f_number]])
     floor = float(camera_variance(q)[0] + diffraction_variance(q, n)[0, 0])
     limit = float(q.blur_limit_px[0]) ** 2 - floor
-    scale = float((q.focal_length_mm * q.magnification / q.focus_distance_mm / q.pitch_mm)[0]) / f_number
-    return _Reach(limit, scale, subject.half_depth_mm)
+    return _Reach(limit, float(q.disc_px_per_mm[0]) / f_number, subject.half_depth_mm)
 
 
 def _image_speed(question: Question, speed_m_s: Reals) -> Reals:

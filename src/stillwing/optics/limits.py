@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from stillwing.optics.kit import Kit
 from stillwing.optics.prediction import (
+    animal_variances,
     camera_variance,
-    depth_variance,
     diffraction_variance,
     motion_variance,
 )
@@ -101,10 +101,10 @@ class Remedy:
 def blurs_of(question: Question, f_number: float, exposure_s: float) -> Blurs:
     """Return what each cause adds at a setting of one question."""
     n = np.array([[f_number]])
-    speed = np.hypot(question.speed_mm_s, question.shake_mm_s)
+    whole, _ = animal_variances(question, n)
     variances = (
-        motion_variance(speed, question.pitch_mm, np.array([exposure_s])),
-        depth_variance(question, np.hypot(question.half_depth_mm, question.focus_error_mm), n),
+        motion_variance(question.moving_mm_s, question.pitch_mm, np.array([exposure_s])),
+        whole,
         diffraction_variance(question, n),
         camera_variance(question),
     )

@@ -1,6 +1,6 @@
 """Blur and noise that a setting will give, in the same pixels and with the same meaning as they are measured on frames.
 
-All functions broadcast: question fields of shape (n,) against settings of shape (n, ...) after `expand`.
+Questions are of shape (n,), settings of shape (n, k): k of them for each.
 """
 
 import numpy as np
@@ -61,7 +61,7 @@ def depth_variance(question: Question, distance_mm: Reals, f_number: Reals) -> R
 
     Parameters
     ----------
-    distance_mm : ndarray, shape (n,) or (n, k)
+    distance_mm : ndarray, shape (n,)
         Along the line of sight. [mm]
     f_number : ndarray, shape (n, k)
         As engraved.
@@ -71,10 +71,7 @@ def depth_variance(question: Question, distance_mm: Reals, f_number: Reals) -> R
     The disc is :math:`A\, m\, |d - s| / d` (`stillwing.optics.focus.blur_disc`) with :math:`d` set to :math:`s`: the
     mean of a point before and one behind the plane, but for a share of :math:`(\text{distance}/s)^2`.
     """
-    q = question
-    away = distance_mm[:, None] if distance_mm.ndim == 1 else distance_mm
-    scale = q.focal_length_mm * q.magnification / q.focus_distance_mm / q.pitch_mm
-    return disc_variance(scale[:, None] * away / f_number)
+    return disc_variance((question.disc_px_per_mm * distance_mm)[:, None] / f_number)
 
 
 def sharpest_distance(half_depth_mm: Reals, focus_error_mm: Reals) -> Reals:

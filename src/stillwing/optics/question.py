@@ -7,8 +7,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stillwing.errors import InputError
+from stillwing.optics.field import size_in_frame
 from stillwing.optics.framing import focal_length_at, magnification, principal_distance
 from stillwing.optics.kit import CameraBody, Kit, Lens
+from stillwing.optics.motion import wing_tip_peak_speed
 from stillwing.optics.noise import EXCELLENT_SNR
 from stillwing.optics.subject import Subject
 from stillwing.optics.usable import blur_limit
@@ -72,7 +74,6 @@ class Question:
 
     pitch_mm: Reals
     frame_width_px: Reals
-    frame_height_px: Reals
     own_blur_px: Reals
     lowest_iso: Reals
     highest_iso: Reals
@@ -108,6 +109,16 @@ class Question:
     def blur_limit_px(self) -> Reals:
         """Largest blur that the wanted width hides. [px]"""
         return blur_limit(self.shown_width_px, self.frame_width_px)
+
+    @property
+    def moving_mm_s(self) -> Reals:
+        """Speed of the animal's picture with that of the hand, added as squares. [mm/s]"""
+        return np.asarray(np.hypot(self.speed_mm_s, self.shake_mm_s), np.float64)
+
+    @property
+    def disc_px_per_mm(self) -> Reals:
+        """Diameter of the disc of a point for each mm off the focal plane, at f/1. [px/mm]"""
+        return self.focal_length_mm * self.magnification / self.focus_distance_mm / self.pitch_mm
 
     def part(self, which: slice | Sequence[int]) -> "Question":
         """Return some of the questions."""
@@ -147,12 +158,11 @@ def pose(kit: Kit, subject: Subject, wish: Wish, distance_m: ArrayLike, ev100: A
     engraved = wish.focal_length_mm or lens.longest_mm
     depth = subject.half_wing_depth_mm if wish.wings_too else subject.half_depth_mm
     left = subject.panning_left.likely * subject.speed_m_s.likely
-    tip = np.pi * subject.wingbeat_hz.likely * np.radians(subject.stroke_deg.likely) * subject.span_mm / 2
+    tip = wing_tip_peak_speed(subject.wingbeat_hz.likely, subject.stroke_deg.likely, subject.span_mm / 2)
     shown = min(wish.shown_width_px or camera.width_px, camera.width_px)
     given: dict[str, ArrayLike] = {
         "pitch_mm": camera.pitch_mm,
         "frame_width_px": camera.width_px,
-        "frame_height_px": camera.height_px,
         "own_blur_px": camera.own_blur_px,
         "lowest_iso": camera.lowest_iso,
         "highest_iso": camera.highest_iso,
@@ -173,7 +183,7 @@ def pose(kit: Kit, subject: Subject, wish: Wish, distance_m: ArrayLike, ev100: A
         * (1 + view.magnification / kit.teleconverter),
         "half_depth_mm": depth,
         "focus_error_mm": subject.focus_error_mm.likely,
-        "wing_tip_mm_s": tip * view.magnification,
+        "wing_tip_mm_s": tip * 1000 * view.magnification,
         "ev100": wish.ev100 if ev100 is None else ev100,
         "shown_width_px": shown,
         "snr_wanted": wish.snr_wanted,
@@ -237,7 +247,8 @@ def distance_for_size(kit: Kit, subject: Subject, wish: Wish) -> float:
 def size_at(kit: Kit, subject: Subject, wish: Wish, distance_m: float) -> float:
     """Return the animal's extent over the frame's longest side."""
     m = float(_view(kit, wish, np.asarray(distance_m)).magnification)
-    return m * subject.extent_mm / max(kit.camera.sensor_width_mm, kit.camera.sensor_height_mm)
+    longest_side = max(kit.camera.sensor_width_mm, kit.camera.sensor_height_mm)
+    return float(size_in_frame(subject.extent_mm, m, longest_side))
 
 
 def nearest_distance_m(kit: Kit, wish: Wish) -> float:

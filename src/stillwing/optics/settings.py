@@ -21,11 +21,11 @@ from stillwing.optics.prediction import (
 )
 from stillwing.optics.question import Question
 
-__all__ = ["Frontier", "Grid", "best_of_frontier", "f_number_steps", "frontier", "iso_steps", "settings_grid", "solve"]
+__all__ = ["Frontier", "Grid", "f_number_steps", "frontier", "iso_steps", "settings_grid", "solve"]
 
 Reals = NDArray[np.float64]
 BLOCK = 1024
-"""Questions worked on at once: their grids stay in the processor's cache (benchmarks/settings.py)."""
+"""Questions worked on at once, so that memory does not grow with their number."""
 IN_RANGE = 1.03
 """A setting this little beyond a limit is the limit itself, engraved with two digits."""
 TIME_IN_RANGE = 1.07
@@ -61,8 +61,8 @@ class Frontier:
 
     @property
     def best(self) -> NDArray[np.intp]:
-        """Index of the best ISO of each question, (n,)."""
-        return best_of_frontier(self)
+        """Index of the ISO whose worst ratio is least, of two alike the lower, for each question, (n,)."""
+        return np.asarray(self.worst_ratio.argmin(1), np.intp)
 
 
 def solve(question: Question) -> Frontier:
@@ -71,7 +71,7 @@ def solve(question: Question) -> Frontier:
     Parameters
     ----------
     question : Question
-        n questions; ten thousand take about a second.
+        n questions (benchmarks/settings.py times ten thousand).
 
     Returns
     -------
@@ -105,11 +105,6 @@ def frontier(question: Question) -> Frontier:
     return Frontier(grid.iso, f_number, exposure, blur, grid.snr, np.where(nothing, np.inf, ratio))
 
 
-def best_of_frontier(found: Frontier) -> NDArray[np.intp]:
-    """Return the index of the ISO whose worst ratio is least; of two alike the lower ISO."""
-    return np.asarray(found.worst_ratio.argmin(1), np.intp)
-
-
 def settings_grid(question: Question) -> Grid:
     """Return blur and noise for every f-number and ISO that the questions' kits have."""
     q = question
@@ -117,7 +112,7 @@ def settings_grid(question: Question) -> Grid:
     wanted = exposure_for(q.ev100[:, None, None], (f_number * q.bellows[:, None])[:, :, None], iso[:, None, :])
     # A camera sets thirds of a stop.
     exposure = np.exp2(np.round(3 * np.log2(wanted)) / 3)
-    motion = motion_variance(np.hypot(q.speed_mm_s, q.shake_mm_s)[:, None, None], q.pitch_mm[:, None, None], exposure)
+    motion = motion_variance(q.moving_mm_s[:, None, None], q.pitch_mm[:, None, None], exposure)
     motion += (camera_variance(q)[:, None] + diffraction_variance(q, f_number))[:, :, None]
     whole, sharpest = (np.sqrt(motion + depth[:, :, None]) for depth in animal_variances(q, f_number))
     limit = q.blur_limit_px[:, None, None]

@@ -166,7 +166,7 @@ def _sharp_lines(question: Question, shown: Plane) -> tuple[Line, ...]:
 def _longest_within(question: Question, shown: Plane, left: Reals) -> Reals:
     """Return the exposure whose motion takes up the variance that is left; 0 where nothing is. [s]"""
     q = question
-    speed = float((np.hypot(q.speed_mm_s, q.shake_mm_s) / q.pitch_mm)[0])
+    speed = float((q.moving_mm_s / q.pitch_mm)[0])
     longest = shown.exposures_s[-1] * BEYOND
     if speed == 0:
         return np.where(left > 0, longest, 0.0)

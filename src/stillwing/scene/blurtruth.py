@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from stillwing.optics.prediction import SHARPEST_SHARE
 from stillwing.optics.spread import MOSAIC_VARIANCE, PIXEL_VARIANCE, axes, blur_of, disc_variance, path_covariance
 from stillwing.scene.actors import Actor
 from stillwing.scene.animals.draw import build_animal
@@ -15,8 +16,6 @@ __all__ = ["truth_of"]
 
 POINTS_PX = 64.0
 """Named points do not depend on the size of the drawing; the smallest paint is the cheapest."""
-SHARPEST_SHARE = 20.0
-"""Percentile of blur over the visible body that counts as the animal's sharpest part."""
 
 
 def truth_of(
@@ -92,7 +91,7 @@ def _sharpest_distance(camera: Camera, actor: Actor, moment: Moment, body: Layer
         return float(moment.position_m[2])
     distances = float(moment.position_m[2]) + body.depth[here][counted].astype(np.float64) * actor.length_m
     discs = camera.disc_px(distances)
-    wanted = float(np.percentile(discs, SHARPEST_SHARE))
+    wanted = float(np.percentile(discs, 100 * SHARPEST_SHARE))
     return float(distances[np.abs(discs - wanted).argmin()])
 
 

@@ -4,26 +4,17 @@ import math
 from dataclasses import dataclass
 
 from stillwing.frames.sharpfor import print_width_cm
-from stillwing.optics.advice import advice
+from stillwing.optics.advice import EVENTS, NEARLY, advice, count_words
 from stillwing.optics.answer import Answer, Setting
 from stillwing.optics.engraved import exposure_words, f_number_words, iso_words
 from stillwing.optics.limits import RemedyKind
-from stillwing.optics.subject import Behaviour, Range
 from stillwing.optics.tradeoff import Line, LineKind, Point, camera_iso
 from stillwing.web import words
 from stillwing.web.note import PRINT_PPI
 
 __all__ = ["AnswerView", "Cause", "FrontierRow", "FrontierView", "PointView", "answer_view", "point_view"]
 
-NOISE_SEEN_BELOW = 0.95
 """Less than this share of the wanted signal to noise is told as noise that is seen."""
-EVENTS = {
-    Behaviour.HOVER: "in one hover",
-    Behaviour.PASS: "in one pass",
-    Behaviour.PERCH: "in one second on the perch",
-    Behaviour.TAKE_OFF: "in one take-off",
-    Behaviour.LANDING: "in one landing",
-}
 SOFTEST_PX = 64
 """Where the axis of blur ends at the latest; what is softer stands on its floor."""
 
@@ -176,7 +167,7 @@ def noise_words(answer: Answer, at: Setting) -> str:
 
 
 def _is_quiet(answer: Answer, at: Setting) -> bool:
-    return at.snr >= NOISE_SEEN_BELOW * answer.wish.snr_wanted
+    return at.snr >= NEARLY * answer.wish.snr_wanted
 
 
 def _part(answer: Answer) -> str:
@@ -198,12 +189,8 @@ def _frames(answer: Answer, point: Point) -> str:
     if not point.is_possible:
         return "none"
     share = words.percent(expected.sharp_share.likely)
-    return f"{share}: {_count(expected.sharp_frames)} of {_count(expected.n_frames)} {EVENTS[answer.subject.behaviour]}"
-
-
-def _count(of: Range) -> str:
-    low, high = (f"{value:.0f}" if of.high >= 10 else f"{value:.1f}" for value in (of.low, of.high))
-    return low if low == high else f"{low} to {high}"
+    sharp, of = count_words(expected.sharp_frames), count_words(expected.n_frames)
+    return f"{share}: {sharp} of {of} in {EVENTS[answer.subject.behaviour]}"
 
 
 def _cautions(answer: Answer) -> tuple[str, ...]:
