@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from stillwing.optics.diffraction import airy_diameter, airy_mtf
@@ -167,6 +167,7 @@ def test_the_ratio_passes_through_one_without_a_jump(share):
 
 @given(st.floats(0.01, 30), st.floats(0, 1), st.floats(0.3, 5))
 def test_up_to_one_the_whole_body_looks_sharp_and_beyond_it_does_not(whole, share, limit):
+    assume(abs(whole / limit - 1) > 1e-9)  # nearer than that the last bit decides
     ratio = float(blur_ratio(one(whole), one(share * whole), one(limit))[0])
     assert (ratio <= 1) == (whole / limit <= 1)
 
