@@ -51,7 +51,7 @@ browser:
 	}
 
 test: $(VENV)/.installed-dev browser
-	$(BIN)/pytest --doctest-modules --ignore=src/stillwing/fieldbook/migrations src tests
+	$(BIN)/pytest --hypothesis-profile=ci --doctest-modules --ignore=src/stillwing/fieldbook/migrations src tests
 
 check: $(VENV)/.installed-dev
 	$(BIN)/ruff check .
