@@ -218,7 +218,7 @@ def test_every_behaviour_has_its_event(behaviour):
     ],
 )
 def test_counts_are_ranges_in_words(gull, frames, sharp, words):
-    told = advice(replace(gull, expected=Expected(frames, Range(0.1, 0.4, 0.6), sharp, 0.6)))
+    told = advice(replace(gull, expected=Expected(frames, Range(0.1, 0.4, 0.6), sharp, 0.6, 0.9)))
     assert words in sentence_with(told, "Expect one ")
     check(told)
 
@@ -226,7 +226,7 @@ def test_counts_are_ranges_in_words(gull, frames, sharp, words):
 @given(log_floats(0.001, 3000), st.floats(1, 5), st.floats(1, 5))
 def test_a_count_is_never_upside_down(gull, low, more, most):
     of = Range(low, low * more, low * more * most)
-    told = advice(replace(gull, expected=Expected(of, Range(0, 0.4, 0.6), of, 0.6)))
+    told = advice(replace(gull, expected=Expected(of, Range(0, 0.4, 0.6), of, 0.6, 0.9)))
     check(told)
     counts = re.search(r"to give ([\d.]+) to ([\d.]+) frames", sentence_with(told, "Expect one "))
     assert counts is None or float(counts[1]) < float(counts[2])

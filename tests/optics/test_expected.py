@@ -206,3 +206,39 @@ def test_every_figure_is_a_number_in_its_range(one, f_number, exposure_s):
     assert told.sharp_share.high <= 1 + 1e-12
     assert told.sharp_frames.likely <= told.n_frames.likely + 1e-9
     assert 0 <= told.wings_sharp_share <= 1
+
+
+# At least one
+
+
+def test_an_event_of_one_frame_gives_one_sharp_as_often_as_frames_are_sharp():
+    short = replace(PERCHED, event_s=Range(0.01, 0.01, 0.01))
+    told = expected_frames(pose(KIT, short, WISH, 3.0), short, 18.0, 5.6, 1 / 1000)
+    assert 0 < told.sharp_share.likely < 1
+    assert told.one_sharp_chance == pytest.approx(told.sharp_share.likely)
+
+
+@pytest.mark.parametrize("rate", [5.0, 40.0])
+def test_at_least_one_is_sharp_as_often_as_in_hovers_drawn_at_random(rate):
+    q = pose(KIT, HAWKER, WISH, 3.0)
+    rng = np.random.default_rng(8)
+    # Focus errors drawn anew every tenth of a second at most; frames between share the one before.
+    apart_s = max(1 / rate, 0.1)
+    hits = 0
+    for _ in range(EVENTS):
+        sd, lasts = drawn(HAWKER.focus_error_mm, rng, 1)[0], drawn(HAWKER.event_s, rng, 1)[0]
+        n = max(round(lasts / apart_s), 1)
+        speed = drawn(HAWKER.speed_m_s, rng, n) * drawn(HAWKER.panning_left, rng, n) * 1000
+        hits += bool(is_sharp(q, HAWKER, 8.0, 1 / 2000, speed, rng.normal(0, sd, n)).any())
+    told = expected_frames(q, HAWKER, rate, 8.0, 1 / 2000).one_sharp_chance
+    assert told == pytest.approx(hits / EVENTS, abs=0.03)
+
+
+@settings(max_examples=25, deadline=None)
+@given(asked(), st.floats(2.8, 22), log_floats(1 / 32000, 1 / 50), st.floats(2, 60))
+def test_one_sharp_is_a_chance_and_no_rarer_than_a_sharp_frame(one, f_number, exposure_s, rate):
+    kit, subject, wish = one
+    told = expected_frames(pose(kit, subject, wish, wish.distance_m), subject, rate, f_number, exposure_s)
+    assert 0 <= told.one_sharp_chance <= 1
+    if told.n_frames.low >= 1:
+        assert told.one_sharp_chance >= told.sharp_share.low * (1 - 1e-9)

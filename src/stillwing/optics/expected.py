@@ -23,6 +23,9 @@ MOMENTS = 48
 TAIL = 1.6449
 """The 95th percentile of a normal distribution, in standard deviations."""
 LONGEST_EVENT_FRAMES = 3000
+ALIKE_S = 0.1
+"""Frames closer in time than this are sharp or blurred together: focus is corrected about ten times a second
+(estimate)."""
 LAUNCHES = (Behaviour.TAKE_OFF, Behaviour.LANDING)
 
 
@@ -35,6 +38,8 @@ class Expected:
     sharp_frames: Range
     wings_sharp_share: float
     """Share of the frames that catches the wing tips slow enough to be sharp."""
+    one_sharp_chance: float
+    """Chance that an event gives at least one sharp frame, frames within `ALIKE_S` of each other counting as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,14 +83,17 @@ def expected_frames(
     ways = _occasions(subject)
     body = _reach(question, subject, f_number)
     if subject.behaviour in LAUNCHES:
-        n_frames, n_sharp = _launched(question, subject, ways, frames_per_s, body, exposure_s)
+        n_frames, n_sharp, none = _launched(question, subject, ways, frames_per_s, body, exposure_s)
     else:
         n_frames = np.clip(frames_per_s * ways.event_s, 1, LONGEST_EVENT_FRAMES)
         speeds = np.outer(_values(subject.speed_m_s, OF_SPEED), _values(subject.panning_left, OF_PANNING)).ravel()
         reach = body.within(_image_speed(question, speeds) * exposure_s)
-        n_sharp = n_frames * _within(0.0, reach[None, :], ways.focus_error_mm[:, None]).mean(1)
+        chance = _within(0.0, reach[None, :], ways.focus_error_mm[:, None]).mean(1)
+        n_sharp = n_frames * chance
+        none = (1 - chance) ** _n_apart(n_frames, frames_per_s)
     share = n_sharp / np.where(n_frames > 0, n_frames, 1.0)
-    return Expected(_spread(n_frames), _spread(share), _spread(n_sharp), _wings(question, body, exposure_s))
+    wings = _wings(question, body, exposure_s)
+    return Expected(_spread(n_frames), _spread(share), _spread(n_sharp), wings, float(1 - none.mean()))
 
 
 def quantiles(of: Range, at: tuple[float, ...]) -> Reals:
@@ -167,8 +175,8 @@ def _within(offset: Reals | float, reach: Reals, sd: Reals) -> Reals:
 
 def _launched(
     question: Question, subject: Subject, ways: _Occasions, frames_per_s: float, body: _Reach, exposure_s: float
-) -> tuple[Reals, Reals]:
-    """Return frames and sharp frames from leaving the perch to leaving the frame, or the reverse."""
+) -> tuple[Reals, Reals, Reals]:
+    """Return frames, sharp frames and the chance of none, from the perch to the frame's edge or the reverse."""
     q = question
     field_mm = float((q.frame_width_px * q.pitch_mm / q.magnification)[0])
     turned = np.radians(ways.angle_deg)
@@ -183,7 +191,15 @@ def _launched(
     way = pull * gathering**2 / 2 + top * (t - gathering)
     moving = _image_speed(q, pull * gathering / 1000 * np.cos(turned))
     chance = _within(way * np.sin(turned), body.within(moving * exposure_s), ways.focus_error_mm)
-    return n_frames, n_frames * chance.mean(0)
+    none = np.prod(1 - chance, axis=0) ** (_n_apart(n_frames, frames_per_s) / MOMENTS)
+    return n_frames, n_frames * chance.mean(0), none
+
+
+def _n_apart(n_frames: Reals, frames_per_s: float) -> Reals:
+    """Return how many of the frames of an event are far enough apart to be sharp or blurred each by itself."""
+    return np.asarray(
+        np.maximum(n_frames * min(1.0, 1 / (frames_per_s * ALIKE_S)), np.minimum(n_frames, 1)), np.float64
+    )
 
 
 def _time_for(way_mm: Reals, top: Reals, pull: float) -> Reals:

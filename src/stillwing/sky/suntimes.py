@@ -24,6 +24,7 @@ __all__ = [
     "Crossings",
     "SunTimes",
     "Throughout",
+    "day_bounds",
     "sun_times",
     "sun_times_of_days",
 ]
@@ -140,7 +141,7 @@ def sun_times_of_days(observer: Observer, days: Sequence[date], zone: str | Zone
     clock = zone if isinstance(zone, ZoneInfo) else zone_named(zone)
     if not days:
         return ()
-    bounds = [_bounds(day, clock) for day in days]
+    bounds = [day_bounds(day, clock) for day in days]
     samples = _samples(observer, np.array([(start.timestamp(), end.timestamp()) for start, end in bounds]))
     crossings, transits = _crossings(observer, samples, clock), _transits(observer, samples, clock)
     return tuple(
@@ -159,7 +160,14 @@ class _Samples:
     altitude: NDArray[np.float64]
 
 
-def _bounds(day: date, clock: ZoneInfo) -> tuple[datetime, datetime]:
+def day_bounds(day: date, clock: ZoneInfo) -> tuple[datetime, datetime]:
+    """Return the first instant of a day of the local calendar and that of the next, in its zone.
+
+    Raises
+    ------
+    InputError
+        If the calendar has no such day, or ends with it.
+    """
     # Through UTC and back: a midnight that the clock skips becomes the first instant after it.
     try:
         start, end = (
