@@ -31,7 +31,7 @@ VIEWS: Mapping[Behaviour, Mapping[Shown, float]] = MappingProxyType(
     }
 )
 """What a sharp, well lit picture of each side is worth; the tail nothing. A hover is best from the front quarter, a
-launch across the view, which also keeps it in the focal plane (common practice, no source; the figures are a choice)."""
+launch across the view, which also keeps it in the focal plane (common practice, no source; figures: a choice)."""
 
 STEADY_WIND_M_S, STEADY_SWING_DEG = 4.0, 25.0
 """In a wind of so much, as forecast, an animal swings so far about it (estimate)."""
@@ -46,10 +46,10 @@ EVEN_LIGHT = 0.7
 IN_OWN_SHADOW = 0.1
 """Your shadow on the animal before a sunlit background."""
 
-BUSY_LENGTHS, CLEAN_LENGTHS = 0.15, 1.5
+BUSY_LENGTHS, CLEAN_LENGTHS = 0.03, 1.0
 """Blur disc of the background in lengths of the animal: up to the first it disturbs most, from the second on it is one
 colour."""
-BUSY_WORTH = 0.2
+BUSY_WORTH = 0.3
 GLITTER_SEEN, GLITTER_BURNT = 0.1, 1.0
 """Glitter over a white sheet in the sun: from the first it shows, from the second on it burns out."""
 BURNT_WORTH = 0.2
@@ -105,8 +105,8 @@ def clean_worth(blur_lengths: ArrayLike) -> NDArray[np.float64]:
 
     Examples
     --------
-    >>> clean_worth([0.0, 0.15, 1.5, 20.0]).round(2).tolist()
-    [0.2, 0.2, 1.0, 1.0]
+    >>> clean_worth([0.0, 0.03, 0.3, 1.0, 20.0]).round(2).tolist()
+    [0.3, 0.3, 0.81, 1.0, 1.0]
     """
     lengths = np.maximum(np.asarray(blur_lengths), 1e-6)
     return BUSY_WORTH + (1.0 - BUSY_WORTH) * ramp(np.log(lengths), np.log(BUSY_LENGTHS), np.log(CLEAN_LENGTHS))
