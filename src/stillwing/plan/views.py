@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from stillwing.optics.subject import Behaviour
 from stillwing.place.glint import STRONGEST_WIND_M_S, glitter_over_white
-from stillwing.place.heading import Shown, facing_wind, share_shown
+from stillwing.place.heading import Shown, facing_wind
 from stillwing.place.shadow import Target, shadow_at
 from stillwing.place.sunside import SunSide, sun_side
 from stillwing.plan.moments import Moments
@@ -17,9 +17,9 @@ from stillwing.plan.worth import (
     CALM_SWING_DEG,
     EVEN_LIGHT,
     IN_OWN_SHADOW,
-    VIEWS,
     glitter_worth,
     light_worth,
+    side_worths,
     swing_deg,
 )
 from stillwing.sky.daylight import Daylight
@@ -90,10 +90,10 @@ def views_of(question: PlanQuestion, moments: Moments, above_water_m: float, dis
     shadow = _own_shadow(question, above_water_m, distance_m, altitude, azimuth)
     shines = moments.sunshine[:, None]
     evs = np.stack([_ev_in_shade(light), light.ev])
-    turned, shares = _shares(question, moments)
-    sharpness = sharpness_of(question, evs, tuple(shares))
-    worth = _worths(question, shares)
-    facing = sum(worth.values(), np.zeros(side.light_angle_deg.shape))
+    turned, swings = _turned(question, moments)
+    worth = side_worths(np.nan_to_num(turned), swings, question.behaviour, question.wanted)
+    sharpness = sharpness_of(question, evs, tuple(worth))
+    facing = sum(worth.values(), np.zeros(turned.shape))
     settings = _settings(sharpness, worth, evs)
     return Views(
         elevation_deg=elevation,
@@ -132,23 +132,17 @@ def _own_shadow(
     return shadow_at(target, altitude, azimuth, stance.person, above_water_m).touches
 
 
-def _shares(question: PlanQuestion, moments: Moments) -> tuple[Reals, dict[Shown, Reals]]:
-    """Return how far the head is turned from you, and the share of the time that each side that counts shows, (n, b).
+def _turned(question: PlanQuestion, moments: Moments) -> tuple[Reals, Reals]:
+    """Return how far the head is turned from you, (n, b), NaN where anything may show, and how far it swings, (n, 1).
 
     What passes may come from anywhere; so may what no wind turns, or a wind that is not known.
     """
     wind = moments.weather
     turned = facing_wind(wind.wind_from_deg[:, None], BEARINGS_DEG[None, :]).turned_deg
-    swings = np.where(np.isnan(wind.wind_from_deg), CALM_SWING_DEG, swing_deg(wind.wind_m_s))[:, None]
     if question.behaviour is Behaviour.PASS:
-        turned, swings = np.full(turned.shape, np.nan), np.full(swings.shape, CALM_SWING_DEG)
-    sides = [question.wanted] if question.wanted else list(VIEWS[question.behaviour])
-    return turned, {side: share_shown(np.nan_to_num(turned), swings, side) for side in sides}
-
-
-def _worths(question: PlanQuestion, shares: dict[Shown, Reals]) -> dict[Shown, Reals]:
-    worth = {question.wanted: 1.0} if question.wanted else VIEWS[question.behaviour]
-    return {side: worth[side] * share for side, share in shares.items()}
+        turned = np.full(turned.shape, np.nan)
+    anywhere = np.isnan(turned[:, :1])
+    return turned, np.where(anywhere, CALM_SWING_DEG, swing_deg(wind.wind_m_s)[:, None])
 
 
 def _lit(side: SunSide, shadow: NDArray[np.bool_], shines: Reals) -> Reals:

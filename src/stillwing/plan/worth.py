@@ -15,9 +15,9 @@ __all__ = [
     "IN_OWN_SHADOW",
     "VIEWS",
     "clean_worth",
-    "facing_worth",
     "glitter_worth",
     "light_worth",
+    "side_worths",
     "swing_deg",
 ]
 
@@ -69,10 +69,10 @@ def swing_deg(wind_m_s: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(CALM_SWING_DEG * (STEADY_SWING_DEG / CALM_SWING_DEG) ** steady, np.float64)
 
 
-def facing_worth(
+def side_worths(
     turned_deg: ArrayLike, swings_deg: ArrayLike, behaviour: Behaviour, wanted: Shown | None = None
-) -> NDArray[np.float64]:
-    """Return the mean worth of the side that shows, shape (...).
+) -> dict[Shown, NDArray[np.float64]]:
+    """Return what each side that counts adds to the worth of what shows, shape (...): together at most 1.
 
     Parameters
     ----------
@@ -84,8 +84,7 @@ def facing_worth(
         The one side that counts, instead.
     """
     worth = VIEWS[behaviour] if wanted is None else {wanted: 1.0}
-    shape = np.broadcast_shapes(np.shape(turned_deg), np.shape(swings_deg))
-    return sum((value * share_shown(turned_deg, swings_deg, side) for side, value in worth.items()), np.zeros(shape))
+    return {side: value * share_shown(turned_deg, swings_deg, side) for side, value in worth.items()}
 
 
 def light_worth(light_angle_deg: ArrayLike) -> NDArray[np.float64]:
@@ -97,7 +96,7 @@ def light_worth(light_angle_deg: ArrayLike) -> NDArray[np.float64]:
     [1.0, 1.0, 0.55, 0.1]
     """
     angle = np.asarray(light_angle_deg, np.float64)
-    return 1.0 - (1.0 - BACK_LIGHT) * ramp(angle, FRONT_UP_TO_DEG, BACK_FROM_DEG)
+    return BACK_LIGHT + (1.0 - BACK_LIGHT) * ramp(angle, BACK_FROM_DEG, FRONT_UP_TO_DEG)
 
 
 def clean_worth(blur_lengths: ArrayLike) -> NDArray[np.float64]:
@@ -115,4 +114,4 @@ def clean_worth(blur_lengths: ArrayLike) -> NDArray[np.float64]:
 def glitter_worth(glitter: ArrayLike) -> NDArray[np.float64]:
     """Return what is left of a background with glitter so bright over a white sheet, shape (...); NaN stays NaN."""
     bright = np.maximum(np.asarray(glitter, np.float64), 1e-6)
-    return 1.0 - (1.0 - BURNT_WORTH) * ramp(np.log(bright), np.log(GLITTER_SEEN), np.log(GLITTER_BURNT))
+    return BURNT_WORTH + (1.0 - BURNT_WORTH) * ramp(np.log(bright), np.log(GLITTER_BURNT), np.log(GLITTER_SEEN))
