@@ -17,8 +17,8 @@ from stillwing.plan.question import PlanQuestion
 __all__ = ["Sharpness", "out_of_plane_deg", "sharpness_of"]
 
 Reals = NDArray[np.float64]
-LIGHT_STEP_EV = 1.0
-"""Over a stop chances are read off a straight line (tests/plan/test_sharpness.py says how far that is off)."""
+LIGHT_STEP_EV = 0.5
+"""Over half a stop chances are read off a straight line (tests/plan/test_sharpness.py says how far that is off)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def sharpness_of(question: PlanQuestion, evs: Reals, sides: Sequence[Shown]) -> 
     question : PlanQuestion
         Animal, kit and wish of it.
     evs : ndarray, shape (...)
-        Lights at ISO 100; the table covers all of them in whole stops.
+        Lights at ISO 100; the table covers all of them in half stops.
     sides : sequence of Shown
         That are asked for.
 
@@ -76,7 +76,7 @@ def sharpness_of(question: PlanQuestion, evs: Reals, sides: Sequence[Shown]) -> 
         If the distance, the animal or the kit cannot be used.
     """
     low, high = np.clip([np.floor(np.nanmin(evs)), np.ceil(np.nanmax(evs))], DARKEST_ASKED_EV, BRIGHTEST_ASKED_EV)
-    lights = np.arange(low, high + 1, LIGHT_STEP_EV)
+    lights = np.arange(low, high + LIGHT_STEP_EV / 2, LIGHT_STEP_EV)
     columns = [_side(question, side, lights) for side in sides]
     return Sharpness(tuple(sides), lights, *(np.stack(parts) for parts in zip(*columns, strict=True)))
 
