@@ -12,17 +12,13 @@ from stillwing.plan.worth import (
     CALM_SWING_DEG,
     VIEWS,
     clean_worth,
+    facing_worth,
     glitter_worth,
     light_worth,
-    side_worths,
     swing_deg,
 )
 
 ANGLES = st.floats(0, 180)
-
-
-def facing_worth(*asked):
-    return sum(side_worths(*asked).values())
 
 
 @given(ANGLES, ANGLES)

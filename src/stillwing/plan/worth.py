@@ -15,6 +15,7 @@ __all__ = [
     "IN_OWN_SHADOW",
     "VIEWS",
     "clean_worth",
+    "facing_worth",
     "glitter_worth",
     "light_worth",
     "side_worths",
@@ -85,6 +86,14 @@ def side_worths(
     """
     worth = VIEWS[behaviour] if wanted is None else {wanted: 1.0}
     return {side: value * share_shown(turned_deg, swings_deg, side) for side, value in worth.items()}
+
+
+def facing_worth(
+    turned_deg: ArrayLike, swings_deg: ArrayLike, behaviour: Behaviour, wanted: Shown | None = None
+) -> NDArray[np.float64]:
+    """Return the worth of what shows, shape (...): the sum over `side_worths`, whose parameters it has."""
+    worths = side_worths(turned_deg, swings_deg, behaviour, wanted)
+    return np.asarray(sum(worths.values()), np.float64)
 
 
 def light_worth(light_angle_deg: ArrayLike) -> NDArray[np.float64]:
