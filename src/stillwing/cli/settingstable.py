@@ -1,14 +1,12 @@
 """An answer about settings as a table and as JSON."""
 
-import json
-import math
 from dataclasses import asdict
-from typing import Any
 
 from rich.box import SIMPLE_HEAD
 from rich.table import Table
 from rich.text import Text
 
+from stillwing.cli.jsontext import json_text
 from stillwing.optics.advice import advice
 from stillwing.optics.answer import Answer, Setting
 from stillwing.optics.engraved import exposure_words, f_number_words, iso_words
@@ -35,7 +33,7 @@ def settings_json(found: Answer) -> str:
     told["best"]["words"] = found.best.words
     told["kit"]["words"] = found.kit.words
     told["advice"] = list(advice(found))
-    return json.dumps(_finite(told))
+    return json_text(told)
 
 
 def _cells(setting: Setting, is_best: bool) -> tuple[str, ...]:
@@ -49,11 +47,3 @@ def _cells(setting: Setting, is_best: bool) -> tuple[str, ...]:
         f"{setting.usable_width_px:,.0f}",
         f"{setting.snr:.0f}",
     )
-
-
-def _finite(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _finite(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(one) for one in value]
-    return None if isinstance(value, float) and not math.isfinite(value) else value
