@@ -1,6 +1,7 @@
 """Safety and care: what of this day can hurt you or disturb animals, one sentence each."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stillwing.animals.catalogue import Group
 from stillwing.plan.day import DayPlan
@@ -36,14 +37,21 @@ def _sun(plan: DayPlan) -> str:
     danger = plan.cells.is_dangerous
     if not danger.any():
         return ""
-    where = [stretch for stretch in stretches_of(plan) if danger[:, list(stretch.stands)].any()]
-    when = np.flatnonzero(danger.any(axis=1))
-    names = ", ".join(stretch.name for stretch in where[:NAMED])
-    more = f" and {len(where) - NAMED} more" if len(where) > NAMED else ""
+    where = [(stretch.name, danger[:, list(stretch.stands)].any(axis=1)) for stretch in stretches_of(plan)]
+    told = [f"{name} ({_hours(plan, when)})" for name, when in where if when.any()]
+    more = f" and {len(told) - NAMED} more" if len(told) > NAMED else ""
     return (
-        f"The sun is near your line of sight at {names}{more}, between {clock_words(plan.times[when[0]])} and "
-        f"{clock_words(moment_end(plan, int(when[-1])))}: never look at it through an optical finder or a long lens, "
-        "and keep the lens turned away."
+        f"The sun is near every line of sight from {', '.join(told[:NAMED])}{more}: never look at it through an "
+        "optical finder or a long lens, and keep the lens turned away."
+    )
+
+
+def _hours(plan: DayPlan, when: NDArray[np.bool_]) -> str:
+    """Return the spans of the clock in which something holds, (n_moments,), as "05:10 to 06:00"."""
+    edges = np.diff(np.concatenate([[0], when.astype(np.intp), [0]]))
+    spans = zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1, strict=True)
+    return ", ".join(
+        f"{clock_words(plan.times[first])} to {clock_words(moment_end(plan, int(last)))}" for first, last in spans
     )
 
 

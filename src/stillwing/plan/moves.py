@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.plan.day import FACTORS, DayPlan
+from stillwing.plan.ending import ending_of
 from stillwing.plan.reasons import FACTOR_WORDS, sun_reason
 from stillwing.plan.told import Move
 from stillwing.plan.walks import walks_m
-from stillwing.plan.windows import WORTH_GOING, moment_end
+from stillwing.plan.windows import is_worth_going, moment_end
 
 __all__ = ["moves_of"]
 
@@ -60,9 +61,9 @@ def moves_of(plan: DayPlan) -> tuple[Move, ...]:
     -----
     Dynamic programming over steps and stands, backwards. One stays at a stand or leaves it for another, walking at
     `WALK_M_S` (`stillwing.plan.walks.walks_m`) and settling for `SETTLE_S`; both are rounded up to whole steps, in
-    which nothing is photographed. Each stay lasts at least `STAY_MIN`. The day begins and ends where the likely rate
-    passes `WORTH_GOING` of the encounters at any stand. Of many stands, those with most keepers over the day and those
-    that are the best at some moment are weighed, up to `MOST_STANDS`.
+    which nothing is photographed. Each stay lasts at least `STAY_MIN`. The walk begins when the best stand is worth it
+    (`stillwing.plan.windows.is_worth_going`) and ends with the day (`stillwing.plan.ending.ending_of`). Of many stands,
+    those with most keepers over the day and those that are the best at some moment are weighed, up to `MOST_STANDS`.
     """
     grid = _grid(plan)
     if grid is None:
@@ -73,8 +74,11 @@ def moves_of(plan: DayPlan) -> tuple[Move, ...]:
 
 
 def _grid(plan: DayPlan) -> _Grid | None:
-    rate = plan.cells.keepers_h
-    worth = np.flatnonzero(rate.max(axis=1) >= WORTH_GOING * plan.question.encounters_an_hour)
+    rate, ending = plan.cells.keepers_h, ending_of(plan)
+    is_on = is_worth_going(plan)
+    if ending is not None:
+        is_on &= np.array([when.timestamp() < ending.when.timestamp() for when in plan.times])
+    worth = np.flatnonzero(is_on)
     if not worth.size:
         return None
     moments = np.arange(worth[0], worth[-1] + 1)
@@ -91,10 +95,8 @@ def _candidates(rate: Reals) -> NDArray[np.intp]:
     """Return the stands that are weighed, in rising order."""
     total = rate.sum(axis=0)
     times_best = np.bincount(rate.argmax(axis=1), minlength=rate.shape[1])
-    most = np.argsort(-total, kind="stable")
-    often = np.lexsort((-total, -times_best))
-    order = [most[0], *often, *most]
-    return np.array(sorted(dict.fromkeys(map(int, order[:MOST_STANDS]))), np.intp)
+    often = np.lexsort((-total, -times_best))[: MOST_STANDS - 1]
+    return np.asarray(np.unique([total.argmax(), *often]), np.intp)
 
 
 def _stays(plan: DayPlan, grid: _Grid) -> list[_Stay]:

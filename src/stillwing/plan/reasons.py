@@ -21,7 +21,9 @@ __all__ = [
     "cell_reasons",
     "clock_words",
     "compass_point",
+    "keepers_words",
     "light_reason",
+    "setting_reason",
     "side_at",
     "side_reason",
     "sun_reason",
@@ -41,13 +43,14 @@ CALM_BELOW_M_S = BEAUFORT_FROM_M_S[1]
 STRAIGHT_DEG = 5.0
 """So near straight behind you the sun stands over neither shoulder (a choice, no source); so in the next two."""
 BEHIND_BELOW_DEG, BEFORE_ABOVE_DEG = 75.0, 105.0
-FLAT_FROM = 0.7
-"""From so much cloud on the light is told as flat."""
+FLAT_FROM, HIDDEN_FROM = 0.7, 0.95
+"""From so much cloud on the light is told as flat, and the sun as hidden."""
 BUSY_BELOW, CLEAN_FROM = 0.6, 0.95
 """Worth of a background that is told as busy, and as clean."""
 GLARED_BELOW = 0.9
 """Share of that worth that glint leaves, where glint is told."""
 ALL_FLY = 0.95
+RIGHT_BEHIND_M = 0.1
 
 
 def clock_words(when: datetime) -> str:
@@ -64,6 +67,17 @@ def compass_point(bearing_deg: float) -> str:
     ('SW', 'N')
     """
     return COMPASS[int(np.floor((bearing_deg % 360.0) / 22.5 + 0.5)) % 16]
+
+
+def keepers_words(keepers: float) -> str:
+    """Return a number of keepers, with one decimal from 1 on, with two digits below.
+
+    Examples
+    --------
+    >>> keepers_words(12.34), keepers_words(0.042), keepers_words(0.0)
+    ('12.3', '0.042', '0')
+    """
+    return f"{keepers:.1f}" if keepers >= 0.995 else f"{keepers:.2g}"
 
 
 def cell_reasons(plan: DayPlan, moment: int, stand: int) -> tuple[str, ...]:
@@ -84,6 +98,16 @@ def cell_reasons(plan: DayPlan, moment: int, stand: int) -> tuple[str, ...]:
     return tuple(phrase(plan, moment, stand) for phrase in told)
 
 
+def setting_reason(plan: DayPlan, moment: int, stand: int) -> str:
+    """Return the setting of a cell, to a stop of the light: "about f/8, 1/2500 s, ISO 800"."""
+    cells, at = plan.cells, (moment, stand)
+    f_number = float(cells.f_number[at])
+    if np.isnan(f_number):
+        return "no setting of this kit exposes right"
+    words = (f_number_words(f_number), exposure_words(float(cells.exposure_s[at])), iso_words(float(cells.iso[at])))
+    return f"about {', '.join(words)}"
+
+
 def sun_reason(plan: DayPlan, moment: int, stand: int) -> str:
     """Return where the sun stands to where you look."""
     cells, at = plan.cells, (moment, stand)
@@ -93,6 +117,8 @@ def sun_reason(plan: DayPlan, moment: int, stand: int) -> str:
     where = _sun_side(float(cells.off_shoulder_deg[at]), bool(cells.sun_is_right[at]), altitude)
     if not cells.sun_is_clear[at]:
         return f"the sun is behind trees or bank; it would be {where.removeprefix('sun ')}"
+    if plan.moments.weather.cloud_share[moment] >= HIDDEN_FROM:
+        return f"the sun is behind cloud; it would be {where.removeprefix('sun ')}"
     if cells.is_dangerous[at]:
         near = 180.0 - float(cells.light_angle_deg[at])
         return f"sun {near:.0f}° from where you look: never look at it through the lens"
@@ -133,14 +159,10 @@ def side_reason(plan: DayPlan, moment: int, stand: int) -> str:
     if np.isnan(turned) or not speed >= CALM_BELOW_M_S:
         return f"{wind}: any side may show"
     side = plan.question.wanted or shown(turned)
-    share = float(share_shown(turned, swing_deg(speed), side))
-    return f"{_facing_words(side, turned)} some {round(10 * share) * 10:.0f} % of the time: {wind}"
-
-
-def _facing_words(side: Shown, turned_deg: float) -> str:
-    if side in (Shown.FACE, Shown.TAIL):
-        return f"{side} towards you"
-    return f"{side} towards you, its {'left' if turned_deg > 0 else 'right'} side,"
+    tenths = round(10 * float(share_shown(turned, swing_deg(speed), side)))
+    often = f"some {10 * tenths} % of the time" if tenths else "hardly ever"
+    hand = "" if side in (Shown.FACE, Shown.TAIL) else "left " if turned > 0 else "right "
+    return f"{hand}{side} towards you {often}: {wind}"
 
 
 def wind_words(plan: DayPlan, moment: int) -> str:
@@ -179,33 +201,35 @@ def _behind(plan: DayPlan, moment: int, stand: int) -> str:
     if elevation > 0 and elevation > float(plan.bank.skylines[stand].altitude_at(bearing)):
         return "sky behind"
     if water < ends:
-        return f"water {_metres(max(0.0, water - plan.distance_m))} behind"
-    return "open land behind" if np.isinf(ends) else f"far bank {_metres(max(0.0, ends - plan.distance_m))} behind"
+        return f"water {_metres(water - plan.distance_m)} behind"
+    return "open land behind" if np.isinf(ends) else f"far bank {_metres(ends - plan.distance_m)} behind"
 
 
 def _metres(metres: float) -> str:
+    if metres < RIGHT_BEHIND_M:
+        return "right"
     return f"{metres:.0f} m" if metres >= 10 else f"{metres:.1f} m"
 
 
 def light_reason(plan: DayPlan, moment: int, stand: int) -> str:
-    """Return the light on the animal and the setting for it; that the cloud is not known, where it is not."""
-    cells, at = plan.cells, (moment, stand)
-    f_number, ev = float(cells.f_number[at]), float(cells.ev[at])
+    """Return the light on the side of the animal that faces you; with "if", where the cloud is not known."""
     cloud = float(plan.moments.weather.cloud_share[moment])
-    sky = "cloud not known, " if np.isnan(cloud) else "flat under cloud, " if cloud >= FLAT_FROM else ""
-    if np.isnan(f_number):
-        return f"light {sky}EV {ev:.1f}: no setting of this kit exposes right"
-    words = (f_number_words(f_number), exposure_words(float(cells.exposure_s[at])), iso_words(float(cells.iso[at])))
-    return f"light {sky}EV {ev:.1f}: {', '.join(words)}"
+    sky = " if no cloud comes" if np.isnan(cloud) else ", flat under cloud" if cloud >= FLAT_FROM else ""
+    return f"light EV {plan.cells.ev[moment, stand]:.1f}{sky}"
 
 
 def activity_reason(plan: DayPlan, moment: int, stand: int) -> str:
-    """Return what keeps most animals from flying; where nothing does, that they fly and in what weather."""
+    """Return what keeps most animals from flying; where nothing known does, that it is warm enough, or not known."""
     told = plan.moments.activity
     at = (int(plan.cells.sun_is_clear[moment, stand]), moment)
     if plan.cells.active[moment, stand] < ALL_FLY:
         return animal_reasons.reason(told, told.factors[int(told.weakest[at])], at)
-    return animal_reasons.reason(told, told.factor("warmth"), at)
+    warmth = told.factor("warmth")
+    if not warmth.has_threshold:
+        return f"what weather the {told.animal.name} needs is not known"
+    if not warmth.is_known[at]:
+        return "air temperature not known: taken as warm enough"
+    return animal_reasons.reason(told, warmth, at)
 
 
 def weakest_reason(plan: DayPlan, moment: int, stand: int) -> str:

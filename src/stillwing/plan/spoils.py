@@ -67,7 +67,7 @@ def _wind(plan: DayPlan, moment: int) -> str:
     if not limits or np.isnan(plan.moments.weather.wind_m_s[moment]):
         return ""
     full, none = limits["wind_full_m_s"].likely, limits["wind_none_m_s"].likely
-    return f"wind above {full:.0f} m/s: fewer of them fly, and none above {none:.0f} m/s"
+    return f"wind above {full:g} m/s: fewer of them fly, and none above {none:g} m/s"
 
 
 def _cloud(plan: DayPlan, moment: int, stand: int) -> str:
@@ -85,7 +85,8 @@ def _trees(plan: DayPlan, last: int, stand: int) -> str:
     if not cells.sun_is_clear[last, stand]:
         return ""
     for at in range(last + 1, len(plan.times)):
-        if (plan.times[at] - plan.times[last]).total_seconds() > 60 * SOON_MIN:
+        # Between two times of one zone Python counts by the clock, which jumps twice a year.
+        if plan.times[at].timestamp() - plan.times[last].timestamp() > 60 * SOON_MIN:
             return ""
         if altitude[at] > 0 and not cells.sun_is_clear[at, stand]:
             return f"staying on: the sun is behind trees or bank from {clock_words(plan.times[at])}"

@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stillwing.place.bearings import turn
 from stillwing.place.stands import Stand
@@ -86,7 +88,7 @@ def _apart_deg(stands: Sequence[Stand], group: Sequence[int]) -> float:
 
 def _fewer(stands: Sequence[Stand], groups: list[list[int]]) -> list[list[int]]:
     while len(groups) > MOST_STRETCHES:
-        costs = [_cost(stands, a, b) for a, b in zip(groups, groups[1:], strict=False)]
+        costs = [_cost(stands, a, b) for a, b in pairwise(groups)]
         at = int(np.argmin(costs))
         groups = [*groups[:at], groups[at] + groups[at + 1], *groups[at + 2 :]]
     return groups
@@ -103,11 +105,11 @@ def _cost(stands: Sequence[Stand], before: Sequence[int], after: Sequence[int]) 
     )
 
 
-def _best(plan: DayPlan, group: Sequence[int]) -> np.ndarray[tuple[int], np.dtype[np.intp]]:
+def _best(plan: DayPlan, group: Sequence[int]) -> NDArray[np.intp]:
     """Return the best stand of a group at each moment; where nothing flies, the one with the best view."""
     cells, members = plan.cells, np.array(group)
     view = (cells.facing * cells.lit * cells.sharp * cells.clean)[:, members]
     rate = cells.keepers_h[:, members]
     # Stands share the animals but for sun and shade, so that the view decides where none are to be expected.
     at = np.where(rate.max(axis=1) > 0, rate.argmax(axis=1), view.argmax(axis=1))
-    return members[at]
+    return np.asarray(members[at], np.intp)

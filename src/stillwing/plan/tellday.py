@@ -4,14 +4,15 @@ from dataclasses import replace
 
 from stillwing.animals.thresholds import thresholds_of
 from stillwing.plan.cautions import cautions_of
-from stillwing.plan.day import DayPlan, plan_day
+from stillwing.plan.day import FACTORS, DayPlan, plan_day
 from stillwing.plan.ending import ending_of
 from stillwing.plan.moves import moves_of
 from stillwing.plan.question import PlanQuestion
+from stillwing.plan.reasons import FACTOR_WORDS, keepers_words
 from stillwing.plan.stretches import stretches_of
 from stillwing.plan.told import DayTold
 from stillwing.plan.whatif import what_ifs_of
-from stillwing.plan.windows import windows_of
+from stillwing.plan.windows import is_worth_going, peak_rate, windows_of
 from stillwing.sky.instants import zone_named
 from stillwing.sky.suntimes import day_bounds
 from stillwing.sky.toldweather import ToldWeather, coverage_doubts
@@ -57,8 +58,19 @@ def _doubts(plan: DayPlan, weather: ToldWeather) -> tuple[str, ...]:
     question = plan.question
     clock = zone_named(question.zone)
     covered = coverage_doubts(weather.weather, *day_bounds(question.day, clock), clock)
-    own = (_no_weather(plan), _no_thresholds(plan), _encounters(plan), _no_reach(plan))
+    own = (_nothing(plan), _no_weather(plan), _no_thresholds(plan), _encounters(plan), _no_reach(plan))
     return tuple(dict.fromkeys(doubt for doubt in (*weather.doubts, *covered, *own) if doubt))
+
+
+def _nothing(plan: DayPlan) -> str:
+    if is_worth_going(plan).any():
+        return ""
+    best = {name: float(getattr(plan.cells, name).max()) for name in FACTORS}
+    weakest = min(FACTORS, key=lambda name: best[name])
+    return (
+        f"nothing is to be expected on this day, {keepers_words(peak_rate(plan))} keepers an hour at best; most is lost "
+        f"by {FACTOR_WORDS[weakest]}: at no hour and stand above {best[weakest]:.2f} of 1"
+    )
 
 
 def _no_weather(plan: DayPlan) -> str:

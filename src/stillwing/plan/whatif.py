@@ -6,13 +6,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from stillwing.animals.thresholds import thresholds_of
+from stillwing.optics.subject import Behaviour
+from stillwing.place.bearings import turn
 from stillwing.plan.day import DayPlan, plan_day
 from stillwing.plan.question import PlanQuestion
-from stillwing.plan.reasons import compass_point
+from stillwing.plan.reasons import compass_point, keepers_words
 from stillwing.plan.told import WhatIf, Window
 from stillwing.sky.weather import RANGES, Conditions
 
-__all__ = ["KNEELING_M", "Change", "changes_of", "what_ifs_of"]
+__all__ = ["KNEELING_M", "Change", "changes_of", "what_if", "what_ifs_of"]
 
 TURN_DEG, STRONGER_M_S, COLDER_C, CLOUDED = 30.0, 3.0, 3.0, 0.9
 """What is tried: how far forecasts are off on an ordinary day (a choice, no source)."""
@@ -25,6 +28,8 @@ STAY_AT = 0.9
 HOPELESS = 0.2
 """Of the keepers before, below which the window is not worth it."""
 TURN_TOLD_DEG = 15.0
+MOST_STANDS = 60
+"""About so many stands are asked in a changed plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,7 @@ class Change:
 
 
 def changes_of(question: PlanQuestion, plan: DayPlan, windows: Sequence[Window]) -> tuple[Change, ...]:
-    """Return the changes of the weather that can be reckoned with: those of what is known.
+    """Return the changes that can be reckoned with: of weather that is known, and that is known to matter.
 
     Notes
     -----
@@ -48,18 +53,19 @@ def changes_of(question: PlanQuestion, plan: DayPlan, windows: Sequence[Window])
     if question.weather is None or not windows:
         return ()
     known, bearing = question.weather.known, float(plan.moments.weather.wind_from_deg[windows[0].moment])
+    has_thresholds, is_turned = bool(thresholds_of(question.animal)), question.behaviour is not Behaviour.PASS
     told: list[Change] = []
-    if "wind_from_deg" in known and "wind_m_s" in known:
+    if is_turned and "wind_from_deg" in known and "wind_m_s" in known:
         for by, word in ((-TURN_DEG, "backs"), (TURN_DEG, "veers")):
             to = "" if np.isnan(bearing) else f", to {compass_point(bearing + by)}"
             told.append(Change(f"the wind {word} {TURN_DEG:.0f}°{to}", _turned(question, by)))
-    if "wind_m_s" in known:
+    if (is_turned or has_thresholds) and "wind_m_s" in known:
         told.append(
             Change(f"the wind blows {STRONGER_M_S:.0f} m/s stronger", _raised(question, "wind_m_s", STRONGER_M_S))
         )
     if "cloud_share" in known:
         told.append(Change(f"cloud comes, {100 * CLOUDED:.0f} %", _with(question, "cloud_share", _clouded)))
-    if "temperature_c" in known:
+    if has_thresholds and "temperature_c" in known:
         told.append(Change(f"it is {COLDER_C:.0f} °C colder", _raised(question, "temperature_c", -COLDER_C)))
     return tuple(told)
 
@@ -75,7 +81,7 @@ def what_ifs_of(question: PlanQuestion, plan: DayPlan, windows: Sequence[Window]
     windows : sequence of Window
         Of the plan; without any there is nothing to lose.
     """
-    told = [_what_if(plan, change, windows) for change in changes_of(question, plan, windows)]
+    told = [what_if(plan, change, windows) for change in changes_of(question, plan, windows)]
     return (*told, *_kneeling(question, plan, windows))
 
 
@@ -102,51 +108,68 @@ def _clouded(cloud: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.where(np.isnan(cloud), np.nan, np.maximum(cloud, CLOUDED))
 
 
-def _what_if(plan: DayPlan, change: Change, windows: Sequence[Window]) -> WhatIf:
-    then = plan_day(change.asked)
-    keepers = tuple(float(_keepers(then, window)[window.stand]) for window in windows)
-    before = tuple(float(_keepers(plan, window)[window.stand]) for window in windows)
-    return WhatIf(change.what, keepers, before, _advice(plan, then, windows[0]))
+def what_if(plan: DayPlan, change: Change, windows: Sequence[Window]) -> WhatIf:
+    """Return what one change does to the windows of a plan.
+
+    Notes
+    -----
+    Of many stands, every n-th is asked beside those of the windows, so that `MOST_STANDS` or a few more are.
+    """
+    kept = _asked_stands(len(plan.question.site.stands), windows)
+    site = change.asked.site
+    then = plan_day(replace(change.asked, site=replace(site, stands=tuple(site.stands[i] for i in kept))))
+    at = [int(np.searchsorted(kept, window.stand)) for window in windows]
+    return WhatIf(
+        change.what,
+        keepers=tuple(float(_keepers(then, window)[i]) for i, window in zip(at, windows, strict=True)),
+        keepers_before=tuple(float(_keepers(plan, window)[window.stand]) for window in windows),
+        advice=_advice(plan, then, windows[0], at[0]),
+    )
 
 
-def _rows(plan: DayPlan, window: Window) -> NDArray[np.intp]:
-    return np.array([i for i, when in enumerate(plan.times) if window.start <= when < window.end], np.intp)
+def _asked_stands(n_stands: int, windows: Sequence[Window]) -> NDArray[np.intp]:
+    every = -(-n_stands // MOST_STANDS)
+    return np.asarray(np.unique([*range(0, n_stands, every), *(window.stand for window in windows)]), np.intp)
 
 
 def _keepers(plan: DayPlan, window: Window) -> NDArray[np.float64]:
     """Return the keepers of each stand in the hours of a window, (n_stands,)."""
-    return np.asarray(plan.cells.keepers_h[_rows(plan, window)].sum(axis=0) * plan.step_h, np.float64)
+    # By instants: two times of one zone are compared by the clock, which shows one hour twice in autumn.
+    start, end = window.start.timestamp(), window.end.timestamp()
+    rows = [i for i, when in enumerate(plan.times) if start <= when.timestamp() < end]
+    return np.asarray(plan.cells.keepers_h[rows].sum(axis=0) * plan.step_h, np.float64)
 
 
-def _advice(plan: DayPlan, then: DayPlan, window: Window) -> str:
-    """Return what to do in the best window, in one sentence."""
-    stands, was, now = plan.question.site.stands, _keepers(plan, window)[window.stand], _keepers(then, window)
-    best, here = int(now.argmax()), float(now[window.stand])
-    name = stands[window.stand].name
+def _advice(plan: DayPlan, then: DayPlan, window: Window, at: int) -> str:
+    """Return what to do in the best window, in one sentence; ``at`` is the place of its stand in the changed plan."""
+    was, now = float(_keepers(plan, window)[window.stand]), _keepers(then, window)
+    best, here = int(now.argmax()), float(now[at])
+    name, elsewhere = (then.question.site.stands[i].name for i in (at, best))
+    told = tuple(map(keepers_words, (was, here, float(now[best]))))
     if now[best] < HOPELESS * was:
-        return f"Do not go for it: {now[best]:.1f} keepers at the best stand instead of {was:.1f}."
-    if here >= STAY_AT * now[best]:
-        bearing = float(then.cells.bearing_deg[window.moment, window.stand])
-        kept = float(plan.cells.bearing_deg[window.moment, window.stand])
-        turned = abs((bearing - kept + 180) % 360 - 180) >= TURN_TOLD_DEG
-        face = f" and face {compass_point(bearing)} ({bearing:.0f}°)" if turned else ""
-        return f"Stay at {name}{face}: {here:.1f} keepers instead of {was:.1f}."
-    bearing = float(then.cells.bearing_deg[window.moment, best])
-    return (
-        f"Move to {stands[best].name} and face {compass_point(bearing)} ({bearing:.0f}°): {now[best]:.1f} keepers "
-        f"instead of {here:.1f} at {name}."
-    )
+        return f"Do not go for it: {told[2]} keepers at the best stand instead of {told[0]}."
+    if here < STAY_AT * now[best]:
+        return f"Move to {elsewhere} and face {_faced(then, window, best)}: {told[2]} keepers, and {told[1]} at {name}."
+    bearing = float(then.cells.bearing_deg[window.moment, at])
+    kept = float(plan.cells.bearing_deg[window.moment, window.stand])
+    face = f" and face {_faced(then, window, at)}" if abs(turn(kept, bearing)) >= TURN_TOLD_DEG else ""
+    if told[1] == told[0]:
+        return f"Stay at {name}{face}: {told[1]} keepers as before."
+    return f"Stay at {name}{face}: {told[1]} keepers instead of {told[0]}."
+
+
+def _faced(plan: DayPlan, window: Window, stand: int) -> str:
+    bearing = float(plan.cells.bearing_deg[window.moment, stand])
+    return f"{compass_point(bearing)} ({bearing:.0f}°)"
 
 
 def _kneeling(question: PlanQuestion, plan: DayPlan, windows: Sequence[Window]) -> tuple[WhatIf, ...]:
     if not windows or question.stance.lens_m <= KNEELING_M:
         return ()
     low = replace(question, stance=replace(question.stance, lens_m=KNEELING_M))
-    then = plan_day(low)
-    keepers = tuple(float(_keepers(then, window)[window.stand]) for window in windows)
-    before = tuple(float(_keepers(plan, window)[window.stand]) for window in windows)
-    if sum(keepers) < KNEEL_GAINS * sum(before):
+    told = what_if(plan, Change(f"you kneel, the lens {KNEELING_M:g} m above the ground", low), windows)
+    if sum(told.keepers) < KNEEL_GAINS * sum(told.keepers_before):
         return ()
     name = question.site.stands[windows[0].stand].name
-    advice = f"Kneel at {name}: {keepers[0]:.1f} keepers instead of {before[0]:.1f} standing."
-    return (WhatIf(f"you kneel, the lens {KNEELING_M:g} m above the ground", keepers, before, advice),)
+    now, was = keepers_words(told.keepers[0]), keepers_words(told.keepers_before[0])
+    return (replace(told, advice=f"Kneel at {name}: {now} keepers, and {was} standing."),)

@@ -18,7 +18,7 @@ from stillwing.plan.told import Window
 from stillwing.sky.instants import zone_named
 from stillwing.sky.suntimes import day_bounds
 
-__all__ = ["WORTH_GOING", "keepers_between", "moment_end", "peak_rate", "runs_of", "windows_of"]
+__all__ = ["WORTH_GOING", "is_worth_going", "keepers_between", "moment_end", "peak_rate", "runs_of", "windows_of"]
 
 Reals = NDArray[np.float64]
 SHORTEST_MIN, LONGEST_MIN = 30.0, 120.0
@@ -28,7 +28,7 @@ OF_PEAK = 0.7
 WORTH_GOING = 0.01
 """Share of the encounters below which nothing is to be expected."""
 OF_BEST = 0.1
-"""Share of the day's best rate that a second window must reach."""
+"""Share of the day's best rate below which it is not worth it."""
 APART_MIN = 60.0
 """Between two windows, so that they differ in light."""
 MOST_WINDOWS = 3
@@ -44,8 +44,7 @@ def windows_of(plan: DayPlan) -> tuple[Window, ...]:
     `APART_MIN` before or after all others: the same hour at another stand is no alternative, as you go there anyway
     (`stillwing.plan.moves`).
     """
-    rate = plan.cells.keepers_h
-    least = WORTH_GOING * plan.question.encounters_an_hour
+    rate, worth = plan.cells.keepers_h, is_worth_going(plan)
     free = np.ones(len(plan.times), np.bool_)
     found: list[tuple[int, int, int]] = []
     while len(found) < MOST_WINDOWS:
@@ -53,12 +52,17 @@ def windows_of(plan: DayPlan) -> tuple[Window, ...]:
         if seed is None:
             break
         first, last, stand = _grown(plan, rate[:, seed[2]], seed, free)
-        peak = float(rate[first : last + 1, stand].max())
-        if peak < max(least, OF_BEST * peak_rate(plan)):
+        if not worth[first : last + 1].any():
             break
         found.append((first, last, stand))
         free &= ~_near(plan, first, last)
     return tuple(_window(plan, *one) for one in sorted(found, key=lambda one: -_mean(rate, one)))
+
+
+def is_worth_going(plan: DayPlan) -> NDArray[np.bool_]:
+    """Return at which moments the best stand gives enough of the encounters and of the day's best, (n_moments,)."""
+    least = max(WORTH_GOING * plan.question.encounters_an_hour, OF_BEST * peak_rate(plan))
+    return np.asarray(plan.cells.keepers_h.max(axis=1) >= least)
 
 
 def peak_rate(plan: DayPlan) -> float:
