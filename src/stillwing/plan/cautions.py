@@ -38,7 +38,7 @@ def _sun(plan: DayPlan) -> str:
     if not danger.any():
         return ""
     where = [(stretch.name, danger[:, list(stretch.stands)].any(axis=1)) for stretch in stretches_of(plan)]
-    told = [f"{name} ({_hours(plan, when)})" for name, when in where if when.any()]
+    told = [f"{name} ({_hours(plan, np.asarray(when))})" for name, when in where if when.any()]
     more = f" and {len(told) - NAMED} more" if len(told) > NAMED else ""
     return (
         f"The sun is near every line of sight from {', '.join(told[:NAMED])}{more}: never look at it through an "

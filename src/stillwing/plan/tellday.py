@@ -68,8 +68,8 @@ def _nothing(plan: DayPlan) -> str:
     best = {name: float(getattr(plan.cells, name).max()) for name in FACTORS}
     weakest = min(FACTORS, key=lambda name: best[name])
     return (
-        f"nothing is to be expected on this day, {keepers_words(peak_rate(plan))} keepers an hour at best; most is lost "
-        f"by {FACTOR_WORDS[weakest]}: at no hour and stand above {best[weakest]:.2f} of 1"
+        f"nothing is to be expected on this day, {keepers_words(peak_rate(plan))} keepers an hour at best; least is "
+        f"{FACTOR_WORDS[weakest]}, never above {best[weakest]:.2f} of 1"
     )
 
 

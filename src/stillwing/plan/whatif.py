@@ -147,15 +147,15 @@ def _advice(plan: DayPlan, then: DayPlan, window: Window, at: int) -> str:
     name, elsewhere = (then.question.site.stands[i].name for i in (at, best))
     told = tuple(map(keepers_words, (was, here, float(now[best]))))
     if now[best] < HOPELESS * was:
-        return f"Do not go for it: {told[2]} keepers at the best stand instead of {told[0]}."
+        return f"do not go for it: {told[2]} keepers at the best stand instead of {told[0]}"
     if here < STAY_AT * now[best]:
-        return f"Move to {elsewhere} and face {_faced(then, window, best)}: {told[2]} keepers, and {told[1]} at {name}."
+        return f"move to {elsewhere} and face {_faced(then, window, best)}: {told[2]} keepers, and {told[1]} at {name}"
     bearing = float(then.cells.bearing_deg[window.moment, at])
     kept = float(plan.cells.bearing_deg[window.moment, window.stand])
     face = f" and face {_faced(then, window, at)}" if abs(turn(kept, bearing)) >= TURN_TOLD_DEG else ""
     if told[1] == told[0]:
-        return f"Stay at {name}{face}: {told[1]} keepers as before."
-    return f"Stay at {name}{face}: {told[1]} keepers instead of {told[0]}."
+        return f"stay at {name}{face}: {told[1]} keepers as before"
+    return f"stay at {name}{face}: {told[1]} keepers instead of {told[0]}"
 
 
 def _faced(plan: DayPlan, window: Window, stand: int) -> str:
@@ -172,4 +172,4 @@ def _kneeling(question: PlanQuestion, plan: DayPlan, windows: Sequence[Window]) 
         return ()
     name = question.site.stands[windows[0].stand].name
     now, was = keepers_words(told.keepers[0]), keepers_words(told.keepers_before[0])
-    return (replace(told, advice=f"Kneel at {name}: {now} keepers, and {was} standing."),)
+    return (replace(told, advice=f"kneel at {name}: {now} keepers, and {was} standing"),)
