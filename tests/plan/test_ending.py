@@ -26,18 +26,20 @@ def turning(**after):
 @pytest.mark.parametrize(
     ("after", "words"),
     [
-        ({"wind_m_s": 15.0}, "too windy from"),
-        ({"temperature_c": 4.0}, "too cold from"),
-        ({"temperature_c": 39.0}, "too hot from"),
-        ({"rain_mm": 6.0}, "rain from"),
+        ({"wind_m_s": 15.0}, "too windy: {:.0f} m/s is more than"),
+        ({"temperature_c": 4.0}, "too cold: {:.0f} °C is less than"),
+        ({"temperature_c": 39.0}, "too hot: {:.0f} °C is more than"),
+        ({"rain_mm": 6.0}, "rain: {:.1f} mm an hour is more than"),
     ],
 )
 def test_what_turns_ends_the_day(after, words):
     plan = plan_day(question(weather=turning(**after)))
     ending = ending_of(plan)
-    assert ending.why.startswith(words)
     assert 14 <= ending.when.hour <= 15
-    assert f"{ending.when:%H:%M}" in ending.why
+    # From 14:00 by the clock to 15:00 it turns in a straight line; rain is that of the hour.
+    ((name, value),) = after.items()
+    share = 1.0 if name == "rain_mm" or ending.when.hour == 15 else ending.when.minute / 60
+    assert ending.why.startswith(words.format(FINE[name] + share * (value - FINE[name])))
     best = plan.cells.keepers_h.max(axis=1)
     rows = [when >= ending.when for when in plan.times]
     assert best[rows].max() < OF_PEAK * best.max()
@@ -47,7 +49,7 @@ def test_what_turns_ends_the_day(after, words):
 def test_a_fine_day_ends_in_the_evening_by_hour_or_light():
     ending = ending_of(plan_day(question()))
     assert ending.when.hour >= 18
-    assert ending.why.startswith(("late in the day", "too dark", "too little light"))
+    assert ending.why.startswith(("late in the day", "too dark", "the light no longer pays"))
 
 
 def test_trees_in_the_west_end_a_cool_day_by_taking_the_sun():

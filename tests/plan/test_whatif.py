@@ -139,6 +139,18 @@ def test_one_is_sent_to_the_stand_where_they_show_the_better_side():
     assert told.keepers[0] < 0.5 * told.keepers_before[0]
 
 
+def test_another_window_is_advised_where_it_becomes_clearly_better():
+    asked, plan, windows = fine()
+    # A gale about the best window only.
+    start, end = windows[0].start.timestamp() - 7200, windows[0].end.timestamp() + 7200
+    gale = np.array([14.0 if start <= when.timestamp() <= end else 3.0 for when in asked.weather.times])
+    changed = replace(asked.weather, conditions=replace(asked.weather.conditions, wind_m_s=gale))
+    told = what_if(plan, Change("a gale at the best time", replace(asked, weather=changed)), windows)
+    assert told.keepers[0] < 0.1 * told.keepers_before[0]
+    times = [f"go from {window.start:%H:%M} to {window.end:%H:%M} instead, to " for window in windows[1:]]
+    assert told.advice.startswith(tuple(times))
+
+
 def test_one_stays_at_home_where_nothing_flies_any_more():
     asked, plan, windows = fine()
     storm = replace(

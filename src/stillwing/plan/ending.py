@@ -6,7 +6,7 @@ import numpy as np
 
 from stillwing.animals.factors import FACTORS as ACTIVITY_FACTORS
 from stillwing.plan.day import DayPlan
-from stillwing.plan.reasons import clock_words, wind_words
+from stillwing.plan.reasons import wind_words
 from stillwing.plan.told import Ending
 from stillwing.plan.windows import WORTH_GOING, peak_rate
 
@@ -58,36 +58,32 @@ def _why(plan: DayPlan, before: int, over: int) -> str:
     fell = min(here, key=lambda name: math.log(max(here[name], LEAST) / max(there[name], LEAST)))
     lost_sun = plan.cells.sun_is_clear[before, stand] and not plan.cells.sun_is_clear[over, stand]
     if lost_sun and plan.moments.sun.apparent_altitude_deg[over] > 0 and fell in ("lit", "their warmth", "sharp"):
-        return f"the sun is behind trees or bank at {plan.question.site.stands[stand].name} {_from(plan, over)}"
+        return f"the sun is behind trees or bank at {plan.question.site.stands[stand].name}"
     return _words(plan, over, stand, fell, here[fell])
 
 
-def _from(plan: DayPlan, over: int) -> str:
-    return f"from {clock_words(plan.times[over])}"
-
-
 def _words(plan: DayPlan, over: int, stand: int, fell: str, left: float) -> str:
-    name, since = plan.question.animal.name, _from(plan, over)
+    name = plan.question.animal.name
     weather, at = plan.moments.weather, (over, stand)
     they = f"the {name} flies in" if left <= NONE_FLIES else f"most of the {name} fly in"
     match fell:
         case "their wind":
-            return f"too windy {since}: {weather.wind_m_s[over]:.0f} m/s is more than {they}"
+            return f"too windy: {weather.wind_m_s[over]:.0f} m/s is more than {they}"
         case "their heat":
-            return f"too hot {since}: {weather.temperature_c[over]:.0f} °C is more than {they}"
+            return f"too hot: {weather.temperature_c[over]:.0f} °C is more than {they}"
         case "their warmth":
-            return f"too cold {since}: {weather.temperature_c[over]:.0f} °C is less than {they}"
+            return f"too cold: {weather.temperature_c[over]:.0f} °C is less than {they}"
         case "their rain":
-            return f"rain {since}: {weather.rain_mm[over]:.1f} mm an hour is more than {they}"
+            return f"rain: {weather.rain_mm[over]:.1f} mm an hour is more than {they}"
         case "their hour":
-            return f"late in the day for the {name} {since}"
+            return f"late in the day for the {name}"
         case "their light":
-            return f"too dark for the {name} {since}: {plan.moments.light.ground_lx[over]:,.0f} lx on the ground"
+            return f"too dark for the {name}: {plan.moments.light.ground_lx[over]:,.0f} lx on the ground"
         case "sharp":
-            return f"too little light for a sharp picture {since}: EV {plan.cells.ev[at]:.1f}"
+            return f"the light no longer pays for a sharp picture: EV {plan.cells.ev[at]:.1f}"
         case "facing":
-            return f"they turn away from you {since}: {wind_words(plan, over)}"
+            return f"they turn away from you: {wind_words(plan, over)}"
         case "lit":
-            return f"the light comes from the wrong side {since}: {plan.cells.light_angle_deg[at]:.0f}° off the front"
+            return f"the light comes from the wrong side: {plan.cells.light_angle_deg[at]:.0f}° off the front"
         case _:
-            return f"the background gets worse {since}: glint or a near bank"
+            return "the background gets worse: glint or a near bank"

@@ -11,7 +11,7 @@ from stillwing.optics.subject import Behaviour
 from stillwing.place.bearings import turn
 from stillwing.plan.day import DayPlan, plan_day
 from stillwing.plan.question import PlanQuestion
-from stillwing.plan.reasons import compass_point, keepers_words
+from stillwing.plan.reasons import clock_words, compass_point, keepers_words
 from stillwing.plan.told import WhatIf, Window
 from stillwing.sky.weather import RANGES, Conditions
 
@@ -23,8 +23,8 @@ KNEELING_M = 0.6
 """Height of the lens of someone who kneels or sits on the heels (common practice, no source)."""
 KNEEL_GAINS = 1.1
 """Kneeling is told where it gives so many times the keepers."""
-STAY_AT = 0.9
-"""One stays where another stand would not give clearly more."""
+STAY_AT = 0.8
+"""One stays with a stand or a window, where another would not give clearly more."""
 HOPELESS = 0.2
 """Of the keepers before, below which the window is not worth it."""
 TURN_TOLD_DEG = 15.0
@@ -123,7 +123,7 @@ def what_if(plan: DayPlan, change: Change, windows: Sequence[Window]) -> WhatIf:
         change.what,
         keepers=tuple(float(_keepers(then, window)[i]) for i, window in zip(at, windows, strict=True)),
         keepers_before=tuple(float(_keepers(plan, window)[window.stand]) for window in windows),
-        advice=_advice(plan, then, windows[0], at[0]),
+        advice=_other_time(then, windows) or _advice(plan, then, windows[0], at[0]),
     )
 
 
@@ -138,6 +138,21 @@ def _keepers(plan: DayPlan, window: Window) -> NDArray[np.float64]:
     start, end = window.start.timestamp(), window.end.timestamp()
     rows = [i for i, when in enumerate(plan.times) if start <= when.timestamp() < end]
     return np.asarray(plan.cells.keepers_h[rows].sum(axis=0) * plan.step_h, np.float64)
+
+
+def _other_time(then: DayPlan, windows: Sequence[Window]) -> str:
+    """Return that another window is clearly better than the first one then; "" where none is."""
+    best = [_keepers(then, window) for window in windows]
+    most = [float(keepers.max()) for keepers in best]
+    at = int(np.argmax(most))
+    if most[0] >= STAY_AT * most[at]:
+        return ""
+    window, stand = windows[at], int(best[at].argmax())
+    return (
+        f"go from {clock_words(window.start)} to {clock_words(window.end)} instead, to "
+        f"{then.question.site.stands[stand].name}: {keepers_words(most[at])} keepers, and {keepers_words(most[0])} "
+        f"from {clock_words(windows[0].start)}"
+    )
 
 
 def _advice(plan: DayPlan, then: DayPlan, window: Window, at: int) -> str:
