@@ -97,12 +97,12 @@ def test_the_sun_near_the_line_of_sight_is_told_with_its_distance():
 
 
 def test_your_own_shadow_is_told():
-    plan = looking(0)
-    shaded = np.flatnonzero(plan.cells.own_shadow[:, 0])
-    if not shaded.size:
-        plan = replace(plan, cells=replace(plan.cells, own_shadow=np.ones_like(plan.cells.own_shadow)))
-        shaded = np.array([noon(plan)])
-    assert sun_reason(plan, int(shaded[0]), 0).endswith("your shadow falls on the animal")
+    # From 1.8 m on ground 0.3 m above the water to 0.5 m above it, 3 m off: the sun 28 degrees high, straight behind.
+    plan = looking(275)
+    (shaded,) = np.nonzero(plan.cells.own_shadow[:, 0])
+    altitude = plan.moments.sun.apparent_altitude_deg[shaded]
+    assert shaded.size and np.all(np.abs(altitude - np.degrees(np.arctan2(1.6, 3))) < 14)
+    assert sun_reason(plan, int(shaded[0]), 0).endswith("high; your shadow falls on the animal")
 
 
 @pytest.mark.parametrize(

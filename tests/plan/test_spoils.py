@@ -51,6 +51,7 @@ def test_cloud_costs_the_light_and_on_a_cool_day_the_flight():
     assert "cloud before the sun: too cold then for most to fly" in spoils(temperature_c=10.0)
     trees = Horizon(tuple(entry_by_height(float(b), 40.0, 300.0) for b in range(0, 360, 30)))
     assert not any(one.startswith("cloud") for one in spoils(horizon=trees))
+    assert not any(one.startswith("cloud") for one in spoils(cloud_share=0.9))
 
 
 def test_trees_that_take_the_sun_within_the_hour_are_told_with_the_time():

@@ -21,6 +21,11 @@ def told(asked, **more):
     return tell_day(asked, ToldWeather(asked.weather, "as typed", **more))
 
 
+def bird(site=None):
+    """Return a question with few what-ifs: of birds little is known."""
+    return question(site, animal="gull", doing=Behaviour.PASS, wish=Wish(0.0, distance_m=20.0))
+
+
 def test_a_fine_day_is_told_whole():
     day = told(question(with_proposed_stands(square_pond())))
     stands = len(day.plan.question.site.stands)
@@ -43,14 +48,14 @@ def test_the_weather_told_is_the_weather_planned_with():
 
 
 def test_doubts_about_the_weather_are_handed_on_once():
-    day = told(question(), doubts=("the forecast is 9 hours old", "the forecast is 9 hours old"))
+    day = told(bird(), doubts=("the forecast is 9 hours old", "the forecast is 9 hours old"))
     assert day.doubts.count("the forecast is 9 hours old") == 1
 
 
 def test_stands_without_reach_are_named():
     site = square_pond()
     blind = replace(site.stands[1], reach=())
-    day = told(question(replace(site, stands=(site.stands[0], blind, *site.stands[2:]))))
+    day = told(bird(replace(site, stands=(site.stands[0], blind, *site.stands[2:]))))
     assert "no bearing looks over enough water from east" in day.doubts
     assert day.windows
 
@@ -64,8 +69,7 @@ def test_with_no_stand_in_reach_nothing_is_promised():
 
 
 def test_of_birds_it_is_told_that_no_threshold_is_known():
-    asked = question(animal="gull", doing=Behaviour.PASS, wish=Wish(0.0, distance_m=20.0))
-    assert any("is not known: only its season is counted" in doubt for doubt in told(asked).doubts)
+    assert any("is not known: only its season is counted" in doubt for doubt in told(bird()).doubts)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from stillwing.optics.subject import Behaviour
 from stillwing.place.heading import shown
 from stillwing.plan.day import DayPlan
 from stillwing.plan.moments import IN_SHADE, IN_SUN
-from stillwing.plan.reasons import CALM_BELOW_M_S, clock_words
+from stillwing.plan.reasons import CALM_BELOW_M_S, FLAT_FROM, clock_words
 from stillwing.plan.worth import facing_worth, swing_deg
 
 __all__ = ["spoils_of"]
@@ -71,7 +71,7 @@ def _wind(plan: DayPlan, moment: int) -> str:
 
 
 def _cloud(plan: DayPlan, moment: int, stand: int) -> str:
-    if not plan.cells.sun_is_clear[moment, stand]:
+    if not plan.cells.sun_is_clear[moment, stand] or plan.moments.weather.cloud_share[moment] >= FLAT_FROM:
         return ""
     air = plan.moments.activity.chance.likely
     if air[IN_SHADE, moment] < SPOILT * air[IN_SUN, moment]:
