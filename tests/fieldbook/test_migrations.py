@@ -20,12 +20,14 @@ from stillwing.fieldbook.history import undo
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits, save_kit
 from stillwing.fieldbook.outings import counts, failures, outing_named
 from stillwing.fieldbook.sidecars import last_step
+from stillwing.fieldbook.sites import add_site, site_named, sites
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
 from stillwing.optics.kit import CameraBody, Kit, Lens
 
 from .invented import animal
+from .write_stored_book import stored_site
 
 BOOKS = Path(__file__).parent / "books"
 NEWEST = schema.SCHEMA_REVISION
@@ -81,7 +83,7 @@ def test_migrated_tables_are_those_that_the_code_expects(book):
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
 
 
-@pytest.mark.parametrize("revision", ["0001", "0002"])
+@pytest.mark.parametrize("revision", ["0001", "0002", "0003"])
 def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
     with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
         outing = outing_named(book, "reed bank")
@@ -119,6 +121,18 @@ def test_a_book_from_before_the_kits_can_be_given_one(tmp_path):
         assert kits(book) == ()
         save_kit(book, EXAMPLE_KIT)
         assert kits(book) == (EXAMPLE_KIT,)
+
+
+def test_a_stored_book_keeps_its_sites(tmp_path):
+    with open_book(stored_book("0003", tmp_path / "book.sqlite")) as book:
+        assert sites(book) == (stored_site(),)
+
+
+def test_a_book_from_before_the_sites_can_be_given_one(tmp_path):
+    with open_book(stored_book("0002", tmp_path / "book.sqlite")) as book:
+        assert sites(book) == ()
+        add_site(book, stored_site())
+        assert site_named(book) == stored_site()
 
 
 def test_an_older_book_is_migrated_and_keeps_what_is_in_it(next_revision, tmp_path):

@@ -18,11 +18,17 @@ from stillwing.fieldbook.listing import store_listing
 from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
 from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars
+from stillwing.fieldbook.sites import KeptSite, add_site
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.frame import Burst
 from stillwing.frames.measured import Box
 from stillwing.optics.kit import CameraBody, Kit, Lens
+from stillwing.place.horizon import Horizon, HorizonEntry
+from stillwing.place.outline import Outline, Water
+from stillwing.place.position import Position
+from stillwing.place.site import Perch, Site
+from stillwing.place.stands import Span, Stand
 
 from .invented import animal, burst_of, measured
 
@@ -62,10 +68,29 @@ def write_stored_book(path: Path) -> None:
         )
         lens = Lens(75.0, 300.0, 4.8, 6.7, closest_focus_m=1.3, largest_magnification=0.25)
         save_kit(book, Kit("long lens", camera, lens, 1.4))
+        add_site(book, stored_site())
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()
     path.write_text("\n".join(lines) + "\n")
+
+
+def stored_site() -> KeptSite:
+    """Return a square water with everything that a site can have."""
+    corners = [(0.1, 52.0), (0.101, 52.0), (0.101, 52.001), (0.1, 52.001)]
+    rim = tuple(Position(longitude, latitude) for longitude, latitude in corners)
+    stand = Stand("dead willow", Position(0.1005, 51.9999), 0.0, (Span(300.0, 60.0),), 0.4)
+    return KeptSite(
+        Site(
+            "Weiher",
+            Outline((Water(rim),)),
+            (stand,),
+            Horizon((HorizonEntry(90.0, 12.5, 80.0), HorizonEntry(270.0, 3.0))),
+            (Perch("reed", Position(0.1002, 52.0001), 0.3),),
+        ),
+        "Europe/Berlin",
+        35.0,
+    )
 
 
 if __name__ == "__main__":

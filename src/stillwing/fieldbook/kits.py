@@ -4,7 +4,6 @@ The standing kit is the one added or used last. Names are kept as given, without
 differ only in capitals or in the width of a gap are one name.
 """
 
-import unicodedata
 from dataclasses import asdict, fields, replace
 from typing import Any
 
@@ -13,6 +12,7 @@ from sqlalchemy import Connection, RowMapping, func, select
 from stillwing.errors import FieldBookError, InputError, UnknownThing
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.names import name_key, tidy_name
 from stillwing.optics.kit import CameraBody, Kit, Lens
 
 __all__ = ["EXAMPLE_KIT", "HOW_TO_ADD", "kit_named", "kits", "remove_kit", "save_kit", "use_kit"]
@@ -150,7 +150,7 @@ def _standing_row(connection: Connection) -> RowMapping:
 
 
 def _row_named(connection: Connection, name: str) -> RowMapping:
-    query = select(schema.kit).where(schema.kit.c.name_key == _key(name))
+    query = select(schema.kit).where(schema.kit.c.name_key == name_key(name))
     row = connection.execute(query).mappings().one_or_none()
     if row is not None:
         return row
@@ -165,13 +165,8 @@ def _next_turn() -> Any:
     return select(func.coalesce(func.max(schema.kit.c.turn), 0) + 1).scalar_subquery()
 
 
-def _key(name: str) -> str:
-    # SQLite's own NOCASE knows the 26 letters of ASCII only.
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
-
-
 def _tidied(kit: Kit) -> Kit:
-    name = " ".join(kit.name.split())
+    name = tidy_name(kit.name)
     if not name:
         raise InputError("the kit's name is empty; give it one, such as long lens")
     return replace(kit, name=name)
@@ -180,7 +175,7 @@ def _tidied(kit: Kit) -> Kit:
 def _values(kit: Kit) -> dict[str, Any]:
     return {
         "name": kit.name,
-        "name_key": _key(kit.name),
+        "name_key": name_key(kit.name),
         **asdict(kit.camera),
         **asdict(kit.lens),
         "teleconverter": kit.teleconverter,

@@ -3,7 +3,7 @@
 What was measured hangs on a file (``frame``, ``measurement``, ``animal``, ``shape``), so that a file which two outings
 share is measured once and a person's choice for it holds in both. What an outing is made of (``burst``,
 ``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
-which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit`` stands by itself.
+which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit`` and a ``site`` stand alone.
 """
 
 from sqlalchemy import (
@@ -42,12 +42,13 @@ __all__ = [
     "proposal",
     "shape",
     "sidecar_write",
+    "site",
 ]
 
 APPLICATION_ID = 0x57494E47
 """Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
 
-SCHEMA_REVISION = "0002"
+SCHEMA_REVISION = "0003"
 """Newest revision under ``migrations/versions``; revisions are numbers that grow."""
 
 
@@ -308,4 +309,19 @@ kit = Table(
     CheckConstraint("width_px > 0 AND height_px > 0", name="pixels"),
     CheckConstraint("0 < shortest_mm AND shortest_mm <= longest_mm", name="focal_range"),
     CheckConstraint("teleconverter >= 1", name="teleconverter"),
+)
+
+site = Table(
+    "site",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", AnyText, nullable=False),
+    # The name as it is compared, as that of a kit.
+    Column("name_key", AnyText, nullable=False, unique=True),
+    Column("zone", Text, nullable=False),
+    Column("elevation_m", Float, nullable=False),
+    # GeoJSON with outline, stands, perches and horizon: what is handed out and read in.
+    Column("document", AnyText, nullable=False),
+    Column("added_at", Text, nullable=False),
+    Column("changed_at", Text, nullable=False),
 )
