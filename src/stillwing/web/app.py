@@ -29,6 +29,7 @@ from stillwing.web.outings import outings_routes
 from stillwing.web.pictures import picture_routes
 from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plots_mark
 from stillwing.web.settings import settings_routes
+from stillwing.web.sites import sites_routes
 
 __all__ = ["create_app", "default_cache_folder"]
 
@@ -74,6 +75,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
+        sites_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)
