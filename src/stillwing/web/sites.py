@@ -1,6 +1,6 @@
 """The Sites page: the waters that are kept, and the forms that add one and change what is known of it."""
 
-from collections.abc import AsyncIterator, Callable, Mapping
+from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Annotated
 from urllib.parse import urlencode
@@ -14,31 +14,23 @@ from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.sites import KeptSite, add_site, change_site, drop_site, site_asked, site_named, sites
 from stillwing.place.features import site_geojson
 from stillwing.place.gpx import stands_gpx
-from stillwing.place.site import Site, with_proposed_stands, without_stands
 from stillwing.place.textfile import LARGEST_MB
 from stillwing.web.choosing import Sent
 from stillwing.web.desk import Desk
 from stillwing.web.settings_form import FieldError
+from stillwing.web.sites_changes import CHANGES, Row, sent_rows, words_of
 from stillwing.web.sites_files import as_file, file_stem
 from stillwing.web.sites_form import (
-    HORIZON_COLUMNS,
     WAYS,
     TypedSite,
     drawn_outline,
-    horizon_from,
     kept_from,
-    perch_from,
-    site_from,
-    spacing_from,
-    stand_from,
     typed_site,
 )
 from stillwing.web.sites_view import OutlineTold, SiteView, outline_told, site_view, site_words
 
-__all__ = ["Part", "SiteLine", "SitesPage", "Told", "sites_page", "sites_routes"]
+__all__ = ["SiteLine", "SitesPage", "Told", "sites_page", "sites_routes"]
 
-Row = tuple[str, str, str, str]
-"""Of the horizon's table: bearing, degrees, distance and height as typed."""
 BLANK_ROWS = 3
 """Of the horizon's table, for what comes to it."""
 MOST_FIELDS = 10_000
@@ -87,14 +79,6 @@ class SitesPage:
     def status(self) -> int:
         """The HTTP status: 422 where something was not stored."""
         return 200 if self.told is None else InputError.http_status
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A form that changes the open site: where it stands on the page, and what it does."""
-
-    name: str
-    change: Callable[[KeptSite, FormData], KeptSite]
 
 
 def sites_page(
@@ -153,12 +137,12 @@ def sites_routes(desk: Desk) -> APIRouter:
     @routes.post("")
     def store_site(request: Request, sent: SentForm) -> Response:
         """Store a site."""
-        typed = typed_site(_words(sent))
+        typed = typed_site(words_of(sent))
         try:
             kept = kept_from(typed, *_file(sent))
             kept = add_site(desk.book, kept)
         except InputError as error:
-            told = _told("add", error, _words(sent))
+            told = _told("add", error, words_of(sent))
             return _answer(desk, request, sites_page(desk.book, None, typed, told))
         return _back(kept.site.name, "site-name")
 
@@ -179,7 +163,7 @@ def _add_changes(routes: APIRouter, desk: Desk) -> None:
             changed = CHANGES[part].change(kept, sent)
             changed = change_site(desk.book, kept.site.name, changed)
         except InputError as error:
-            told = replace(_told(where, error, _words(sent)), rows=_sent_rows(sent))
+            told = replace(_told(where, error, words_of(sent)), rows=sent_rows(sent))
             return _answer(desk, request, sites_page(desk.book, name, None, told))
         return _back(changed.site.name, where)
 
@@ -204,62 +188,6 @@ SentForm = Annotated[FormData, Depends(_form)]
 """A form with what may come more than once, and a file; read before the route runs."""
 
 
-def _about(kept: KeptSite, sent: FormData) -> KeptSite:
-    words = _words(sent)
-    return site_from(kept.site, words.get("name", ""), words.get("zone", ""), words.get("elevation_m", ""))
-
-
-def _propose(kept: KeptSite, sent: FormData) -> KeptSite:
-    return replace(kept, site=with_proposed_stands(kept.site, spacing_from(_words(sent).get("spacing_m", ""))))
-
-
-def _prune(kept: KeptSite, sent: FormData) -> KeptSite:
-    names = frozenset(str(name) for name in sent.getlist("stand"))
-    if not names:
-        raise FieldError("stand", "no stand is ticked; tick those that you want to be rid of")
-    return replace(kept, site=without_stands(kept.site, names))
-
-
-def _add_stand(kept: KeptSite, sent: FormData) -> KeptSite:
-    words = _words(sent)
-    made = stand_from(kept.site, words.get("name", ""), words.get("where", ""), words.get("above_water_m", ""))
-    return _with(kept, lambda site: replace(site, stands=(*site.stands, made)))
-
-
-def _add_perch(kept: KeptSite, sent: FormData) -> KeptSite:
-    words = _words(sent)
-    made = perch_from(words.get("name", ""), words.get("where", ""), words.get("above_water_m", ""))
-    return _with(kept, lambda site: replace(site, perches=(*site.perches, made)))
-
-
-def _drop_perch(kept: KeptSite, sent: FormData) -> KeptSite:
-    name = str(sent.get("perch", ""))
-    if name not in {perch.name for perch in kept.site.perches}:
-        raise UnknownThing(f"{kept.site.name} has no perch {name!r}")
-    return _with(kept, lambda site: replace(site, perches=tuple(one for one in site.perches if one.name != name)))
-
-
-def _change_horizon(kept: KeptSite, sent: FormData) -> KeptSite:
-    horizon = horizon_from(_sent_rows(sent))
-    return _with(kept, lambda site: replace(site, horizon=horizon))
-
-
-CHANGES: Mapping[str, Part] = {
-    "about": Part("about", _about),
-    "propose": Part("stands", _propose),
-    "prune": Part("stands", _prune),
-    "stand": Part("stand", _add_stand),
-    "perch": Part("perches", _add_perch),
-    "no-perch": Part("perches", _drop_perch),
-    "horizon": Part("horizon", _change_horizon),
-}
-"""What can be changed, by the end of its address."""
-
-
-def _with(kept: KeptSite, change: Callable[[Site], Site]) -> KeptSite:
-    return replace(kept, site=change(kept.site))
-
-
 def _open(book: FieldBook, name: str | None) -> KeptSite:
     stored = sites(book)
     return site_named(book, name or stored[0].site.name) if stored else site_asked(book, name)
@@ -279,18 +207,6 @@ def _told(part: str, error: InputError, sent: Mapping[str, str]) -> Told:
 def _rows(view: SiteView, told: Told | None) -> tuple[Row, ...]:
     shown = told.rows if told and told.part == "horizon" else view.horizon
     return (*shown, *[("", "", "", "")] * BLANK_ROWS)
-
-
-def _sent_rows(sent: FormData) -> tuple[Row, ...]:
-    columns = [[str(value) for value in sent.getlist(name)] for name in HORIZON_COLUMNS]
-    if len({len(column) for column in columns}) > 1:
-        raise InputError(f"the table of the horizon lacks cells; each row has {', '.join(HORIZON_COLUMNS)}")
-    rows = zip(*columns, strict=True)
-    return tuple((a, b, c, d) for a, b, c, d in rows if any(cell.strip() for cell in (a, b, c, d)))
-
-
-def _words(sent: FormData) -> dict[str, str]:
-    return {name: value for name, value in sent.items() if isinstance(value, str)}
 
 
 def _file(sent: FormData) -> tuple[str, bytes]:
