@@ -16,7 +16,7 @@ from stillwing.errors import ForecastUnavailable, InputError, WriteFailed
 from stillwing.sky.forecastcache import KeptAnswer, default_folder, keep, kept
 from stillwing.sky.observer import Observer
 from stillwing.sky.weather import HourlyWeather
-from stillwing.sky.weatherjson import HOURLY_NAMES, weather_from_hourly_block, weather_from_moments
+from stillwing.sky.weatherjson import CODE_NAME, HOURLY_NAMES, weather_from_hourly_block, weather_from_moments
 
 __all__ = ["MET_NORWAY", "OPEN_METEO", "Forecast", "ForecastService", "fetch_forecast"]
 
@@ -76,7 +76,7 @@ def _ask_series(latitude_deg: float, longitude_deg: float) -> Mapping[str, str]:
     return {
         "latitude": f"{latitude_deg:.{PLACE_DECIMALS}f}",
         "longitude": f"{longitude_deg:.{PLACE_DECIMALS}f}",
-        "hourly": ",".join(HOURLY_NAMES.values()),
+        "hourly": ",".join((*HOURLY_NAMES.values(), CODE_NAME)),
         "wind_speed_unit": "ms",
         "timeformat": "unixtime",
         "timezone": "UTC",

@@ -23,6 +23,7 @@ RANGES: Final = {
     "wind_from_deg": (0.0, 360.0, "deg"),
     "cloud_share": (0.0, 1.0, "of the sky"),
     "rain_mm": (0.0, 500.0, "mm"),
+    "thunder_share": (0.0, 1.0, "as a chance"),
 }
 """What weather on earth has reached, with a little room (WMO's records, from memory)."""
 QUANTITIES: Final = tuple(RANGES)
@@ -43,6 +44,8 @@ class Conditions:
     """Share of the sky that cloud covers, 0 to 1."""
     rain_mm: NDArray[np.float64]
     """Within the hour that the moment belongs to, snow as water."""
+    thunder_share: NDArray[np.float64]
+    """Chance of thunder, 0 to 1; 1 where a thunderstorm is forecast."""
 
     def spread(self, shape: tuple[int, ...]) -> "Conditions":
         """Return the same weather for moments of a shape, as where one figure stands for a whole day."""
@@ -110,9 +113,9 @@ def weather_at(weather: HourlyWeather, when: Instants) -> Conditions:
 
     Notes
     -----
-    Temperature, cloud and gusts run straight between the two known values around, if those are no more than 3 h apart.
-    So does the wind, as a vector: from west to north it turns over north-west and slackens a little on the way. Where
-    only its speed is known the speed runs straight. Rain is that of the hour around.
+    Temperature, cloud, gusts and thunder run straight between the two known values around, if those are no more than
+    3 h apart. So does the wind, as a vector: from west to north it turns over north-west and slackens a little on the
+    way. Where only its speed is known the speed runs straight. Rain is that of the hour around.
     """
     seconds, at = unix_seconds(weather.times), unix_seconds(when)
     given = weather.conditions
@@ -124,6 +127,7 @@ def weather_at(weather: HourlyWeather, when: Instants) -> Conditions:
         wind_from_deg=bearing,
         cloud_share=_straight(seconds, given.cloud_share, at),
         rain_mm=_rain_at(seconds, given.rain_mm, at),
+        thunder_share=_straight(seconds, given.thunder_share, at),
     )
 
 

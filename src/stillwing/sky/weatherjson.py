@@ -14,7 +14,7 @@ from stillwing.errors import InputError
 from stillwing.sky.weather import HourlyWeather, hourly_weather
 from stillwing.sky.weatherunits import in_our_unit
 
-__all__ = ["HOURLY_NAMES", "weather_from_hourly_block", "weather_from_moments"]
+__all__ = ["CODE_NAME", "HOURLY_NAMES", "weather_from_hourly_block", "weather_from_moments"]
 
 HOURLY_NAMES: Final = {
     "temperature_c": "temperature_2m",
@@ -34,6 +34,10 @@ MOMENT_NAMES: Final = {
 }
 """Names and usual units of the details of a moment, as the Norwegian Meteorological Institute documents them."""
 RAIN_NAME: Final = "precipitation_amount"
+THUNDER_NAME: Final = "probability_of_thunder"
+CODE_NAME: Final = "weather_code"
+THUNDERSTORMS: Final = range(95, 100)
+"""Codes of thunderstorms at the time of observation in WMO code table 4677, of which hourly series use some."""
 MOST_HOURS = 20_000
 
 
@@ -69,6 +73,9 @@ def weather_from_hourly_block(answer: object) -> HourlyWeather:
         if block.get(name) is not None:
             series = [_value(item, f"'hourly.{name}'") for item in _sequence(block[name], f"'hourly.{name}'")]
             values[quantity] = in_our_unit(quantity, series, str(units.get(name, "")))
+    if block.get(CODE_NAME) is not None:
+        codes = [_value(item, f"'hourly.{CODE_NAME}'") for item in _sequence(block[CODE_NAME], f"'hourly.{CODE_NAME}'")]
+        values["thunder_share"] = np.array([_thunder_of_code(code) for code in codes], np.float64)
     if not values:
         raise InputError(f"the forecast's 'hourly' block holds none of {', '.join(HOURLY_NAMES.values())}")
     return hourly_weather(times, **values)
@@ -112,7 +119,24 @@ def weather_from_moments(answer: object) -> HourlyWeather:
     rain = in_our_unit("rain_mm", following, str(units.get(RAIN_NAME, "mm")))
     ends = {time + timedelta(hours=1): amount for time, amount in zip(times, rain, strict=True)}
     values["rain_mm"] = np.array([ends.get(time, math.nan) for time in times], np.float64)
+    values["thunder_share"] = np.array([_thunder_of_step(part) for part in parts], np.float64)
     return hourly_weather(times, **values)
+
+
+def _thunder_of_code(code: float) -> float:
+    return math.nan if math.isnan(code) else float(code in THUNDERSTORMS)
+
+
+def _thunder_of_step(part: Mapping[str, Any]) -> float:
+    """Return the chance of thunder in the hour that follows: as told, else by the symbol; NaN without either."""
+    if "next_1_hours" not in part:
+        return math.nan
+    following = _mapping(part["next_1_hours"], "'next_1_hours'")
+    told = _value(_details(following, "'next_1_hours'").get(THUNDER_NAME), THUNDER_NAME)
+    if not math.isnan(told):
+        return told / 100
+    symbol = _mapping(following.get("summary", {}), "'summary' of 'next_1_hours'").get("symbol_code")
+    return float("thunder" in symbol) if isinstance(symbol, str) else math.nan
 
 
 def _details(part: object, what: str) -> Mapping[str, Any]:

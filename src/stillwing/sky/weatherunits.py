@@ -48,6 +48,7 @@ OF_QUANTITY: Final = {
     "wind_from_deg": BEARINGS,
     "cloud_share": SHARES,
     "rain_mm": DEPTHS,
+    "thunder_share": SHARES,
 }
 
 

@@ -19,11 +19,14 @@ WIND: Final = re.compile(rf"wind(?: {FIGURE} ?([a-z/]+))?(?: from (?:the )?(.+?)
 GUST: Final = re.compile(rf"gusts? {FIGURE} ?([a-z/]+)")
 CLOUD: Final = re.compile(rf"clouds? {FIGURE} ?(%|percent|/ ?8)")
 RAIN: Final = re.compile(rf"rain {FIGURE} ?(mm|inch|in)")
+THUNDER: Final = re.compile(rf"thunder {FIGURE} ?(%|percent)")
 WHOLE: Final = {
     "calm": {"wind_m_s": 0.0},
     "clear": {"cloud_share": 0.0},
     "overcast": {"cloud_share": 1.0},
     "dry": {"rain_mm": 0.0},
+    "thunder": {"thunder_share": 1.0},
+    "no thunder": {"thunder_share": 0.0},
 }
 
 
@@ -35,7 +38,7 @@ def weather_from_words(words: str) -> Conditions:
     words : str
         Parts after commas or semicolons, in any order: a temperature with C or F; "wind" with a speed in m/s, km/h,
         mph, kn or bft and "from" a direction, both or either; "gusts"; "cloud" in % or eighths (3/8); "rain" in mm an
-        hour; or calm, clear, overcast, dry.
+        hour; "thunder" in %; or calm, clear, overcast, dry, thunder, no thunder.
 
     Raises
     ------
@@ -75,6 +78,8 @@ def _part(plain: str, part: str) -> dict[str, float]:
         return {"cloud_share": _number(found[1]) / 8 if eighths else _converted("cloud_share", found[1], found[2])}
     if found := RAIN.fullmatch(plain):
         return {"rain_mm": _converted("rain_mm", found[1], found[2])}
+    if found := THUNDER.fullmatch(plain):
+        return {"thunder_share": _converted("thunder_share", found[1], found[2])}
     if (found := WIND.fullmatch(plain)) and any(found.groups()):
         speed, unit, point, gust, gust_unit = found.groups()
         wind = {"wind_m_s": _speed("wind_m_s", speed, unit)} if speed else {}
