@@ -19,7 +19,7 @@ from stillwing.place.position import Position
 from stillwing.place.site import Site, with_proposed_stands
 from stillwing.place.stands import BankRules, Span, Stand
 from stillwing.place.sunside import sun_side
-from stillwing.plan.lightyear import SIGHT_ELEVATION_DEG, _off_shoulder, best_days, best_of_months, light_year
+from stillwing.plan.lightyear import SIGHT_ELEVATION_DEG, _off_shoulder, best_days, light_months, light_year
 from stillwing.plan.worth import light_worth
 from stillwing.sky.observer import Observer
 from stillwing.sky.sun import sun_position
@@ -193,7 +193,7 @@ def test_where_the_sun_never_rises_there_is_no_light_and_where_it_never_sets_the
     span = light.spans[midsummer]
     assert span.end - span.start == timedelta(hours=24)
     assert (span.start.hour, span.start.minute) == (0, 0)
-    months = [day.day.month for day in best_of_months(light)]
+    months = [one.month for one in light_months(light)]
     assert 12 not in months
     assert {1, 5, 6, 7} & set(months) == {5, 6, 7}
 
@@ -274,15 +274,25 @@ def test_the_best_days_lie_apart_and_leave_no_better_day_out(wooded):
     assert len(best_days(light, n=366, apart_d=1)) == int((light.light_h > 0).sum())
 
 
-def test_the_best_day_of_each_month_has_its_own_stand_and_span(wooded):
+def test_the_best_days_tell_their_own_stand_and_span(wooded):
     _, light, plain = wooded
-    for one in best_of_months(light):
-        rows = [row for row, day in enumerate(light.days) if day.month == one.day.month]
-        assert one.light_h == pytest.approx(light.light_h[rows].max())
+    for one in best_days(light):
         row = light.days.index(one.day)
         assert one.stand is light.stands[light.best_stand[row]]
+        assert one.light_h == light.light_h[row] == light.worth_h[row].max()
         assert plain[row, light.best_stand[row]] == pytest.approx(plain[row].max(), abs=0.3)
         assert one.span.start.date() == one.day
+        assert one.span.start.tzinfo == ZoneInfo(LONDON)
+
+
+def test_a_month_tells_the_stand_with_most_light_over_all_its_days(wooded):
+    _, light, plain = wooded
+    months = light_months(light)
+    assert [one.month for one in months] == list(range(1, 13))
+    for one in months:
+        rows = [row for row, day in enumerate(light.days) if day.month == one.month]
+        assert one.light_h == pytest.approx(plain[rows].mean(axis=0).max(), abs=0.02)
+        assert plain[rows].mean(axis=0)[light.stands.index(one.stand)] == pytest.approx(one.light_h, abs=0.02)
 
 
 def test_a_day_that_a_zone_left_out_is_left_out():

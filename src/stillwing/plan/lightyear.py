@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cache
-from itertools import groupby
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -20,7 +19,16 @@ from stillwing.sky.instants import datetimes, zone_named
 from stillwing.sky.observer import Observer
 from stillwing.sky.sun import sun_position
 
-__all__ = ["SIGHT_ELEVATION_DEG", "ClockSpan", "LightDay", "LightYear", "best_days", "best_of_months", "light_year"]
+__all__ = [
+    "SIGHT_ELEVATION_DEG",
+    "ClockSpan",
+    "LightDay",
+    "LightMonth",
+    "LightYear",
+    "best_days",
+    "light_months",
+    "light_year",
+]
 
 Reals = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -86,6 +94,16 @@ class LightDay:
     span: ClockSpan | None
     """The stretch of light worth at least 0.5 that holds most."""
     low_sun_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class LightMonth:
+    """One month, 1 to 12, at the stand that has most light in it."""
+
+    month: int
+    light_h: float
+    """Hours a day there, as a mean over the month."""
+    stand: Stand
 
 
 def light_year(site: Site, observer: Observer, zone: str, year: int, step_s: float = 600.0) -> LightYear:
@@ -180,14 +198,16 @@ def best_days(light: LightYear, n: int = 10, apart_d: int = 7) -> tuple[LightDay
     return tuple(_light_day(light, row) for row in chosen)
 
 
-def best_of_months(light: LightYear) -> tuple[LightDay, ...]:
-    """Return the day with most hours of each month; months without any light are left out."""
-    rows = [max(group, key=light.light_h.__getitem__) for group in _rows_by_month(light.days)]
-    return tuple(_light_day(light, row) for row in rows if light.best_stand[row] >= 0)
-
-
-def _rows_by_month(days: tuple[date, ...]) -> list[list[int]]:
-    return [list(rows) for _, rows in groupby(range(len(days)), key=lambda row: days[row].month)]
+def light_months(light: LightYear) -> tuple[LightMonth, ...]:
+    """Return the stand with most hours over each month; months without any light are left out."""
+    months = np.array([day.month for day in light.days])
+    told = []
+    for month in range(1, 13):
+        hours = light.worth_h[months == month].mean(axis=0)
+        best = int(hours.argmax())
+        if hours[best] > 0:
+            told.append(LightMonth(month, float(hours[best]), light.stands[best]))
+    return tuple(told)
 
 
 def _light_day(light: LightYear, row: int) -> LightDay:
