@@ -1,20 +1,22 @@
 """A day told whole: fine, without weather, without reach, on days of 23 and 25 hours, where the sun does not set."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
-from stillwing.sky.toldweather import NO_WEATHER, ToldWeather
 
 from stillwing.optics.question import Wish
 from stillwing.optics.subject import Behaviour
 from stillwing.place.site import with_proposed_stands
 from stillwing.plan.moves import moves_of
+from stillwing.plan.reasons import side_reason
 from stillwing.plan.tellday import tell_day
 from stillwing.plan.windows import windows_of
 from stillwing.sky.observer import Observer
+from stillwing.sky.toldweather import NO_WEATHER, ToldWeather
+from stillwing.sky.weather import hourly_weather
 
-from .plans import DAY, question, square_pond
+from .plans import DAY, FINE, question, square_pond, steady
 
 
 def told(asked, **more):
@@ -45,6 +47,22 @@ def test_the_weather_told_is_the_weather_planned_with():
     assert day.plan.question.weather is None
     assert any("sun alone" in doubt for doubt in day.doubts)
     assert any(phrase == "wind not known: any side may show" for phrase in day.windows[0].reasons)
+
+
+def test_a_forecast_of_other_days_is_no_weather_of_this_one():
+    day = told(question(weather=steady(DAY.replace(day=20), **FINE)))
+    assert any(doubt.startswith("the weather covers 2024-07-19") for doubt in day.doubts)
+    assert any("sun alone" in doubt for doubt in day.doubts)
+    assert all("kneel" in one.what for one in day.what_ifs)
+
+
+def test_weather_of_a_part_of_the_day_is_told_as_such():
+    hours = [datetime(DAY.year, DAY.month, DAY.day, hour, tzinfo=UTC) for hour in range(8, 15)]
+    day = told(question(weather=hourly_weather(hours, **{name: [value] * 7 for name, value in FINE.items()})))
+    assert "the weather is known from 09:00 to 15:00; before and after that it is taken as not known" in day.doubts
+    evening = [i for i, when in enumerate(day.plan.times) if when.hour >= 16]
+    assert all(side_reason(day.plan, i, 0) == "wind not known: any side may show" for i in evening)
+    assert side_reason(day.plan, day.windows[0].moment, 0).endswith("wind S 3 m/s")
 
 
 def test_doubts_about_the_weather_are_handed_on_once():

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from stillwing.animals.thresholds import thresholds_of
 from stillwing.plan.cautions import cautions_of
 from stillwing.plan.day import FACTORS, DayPlan, plan_day
@@ -16,6 +18,7 @@ from stillwing.plan.windows import is_worth_going, peak_rate, windows_of
 from stillwing.sky.instants import zone_named
 from stillwing.sky.suntimes import day_bounds
 from stillwing.sky.toldweather import ToldWeather, coverage_doubts
+from stillwing.sky.weather import QUANTITIES
 
 __all__ = ["tell_day"]
 
@@ -74,7 +77,8 @@ def _nothing(plan: DayPlan) -> str:
 
 
 def _no_weather(plan: DayPlan) -> str:
-    if plan.question.weather is not None:
+    weather = plan.moments.weather
+    if any(np.isfinite(getattr(weather, name)).any() for name in QUANTITIES):
         return ""
     return "without weather this is a plan of the sun alone, under a clear sky"
 

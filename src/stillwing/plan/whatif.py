@@ -13,7 +13,7 @@ from stillwing.plan.day import DayPlan, plan_day
 from stillwing.plan.question import PlanQuestion
 from stillwing.plan.reasons import clock_words, compass_point, keepers_words
 from stillwing.plan.told import WhatIf, Window
-from stillwing.sky.weather import RANGES, Conditions
+from stillwing.sky.weather import QUANTITIES, RANGES, Conditions
 
 __all__ = ["KNEELING_M", "Change", "changes_of", "what_if", "what_ifs_of"]
 
@@ -52,7 +52,9 @@ def changes_of(question: PlanQuestion, plan: DayPlan, windows: Sequence[Window])
     """
     if question.weather is None or not windows:
         return ()
-    known, bearing = question.weather.known, float(plan.moments.weather.wind_from_deg[windows[0].moment])
+    # Of the day: a forecast that covers other days knows nothing here.
+    known = [name for name in QUANTITIES if np.isfinite(getattr(plan.moments.weather, name)).any()]
+    bearing = float(plan.moments.weather.wind_from_deg[windows[0].moment])
     has_thresholds, is_turned = bool(thresholds_of(question.animal)), question.behaviour is not Behaviour.PASS
     told: list[Change] = []
     if is_turned and "wind_from_deg" in known and "wind_m_s" in known:
