@@ -27,7 +27,7 @@ def test_reach_is_that_of_the_stand(span):
 
 def test_the_water_ends_at_the_far_bank():
     site = square_pond(side_m=100)
-    bank = bank_of(site, 1.5)
+    bank = bank_of(site)
     south = [stand.name for stand in site.stands].index("south")
     # A metre back from the edge, over 100 m of water; aslant, as far as the side bank.
     assert bank.water_ends_m[south, at(0)] == pytest.approx(101, abs=0.1)
@@ -40,7 +40,7 @@ def lengths(lens_m, above_m, site=None, distance_m=3.0):
         question(site or square_pond(side_m=100)), stance=Stance(lens_m=lens_m, animal_above_water_m=above_m)
     )
     south = [stand.name for stand in asked.site.stands].index("south")
-    return background_lengths(asked, bank_of(asked.site, lens_m), 300.0, distance_m, 75.0)[south]
+    return background_lengths(asked, bank_of(asked.site), 300.0, distance_m, 75.0)[south]
 
 
 def test_behind_an_animal_looked_down_on_lies_the_water():

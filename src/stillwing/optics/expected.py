@@ -12,7 +12,7 @@ from stillwing.optics.prediction import SHARPEST_SHARE, camera_variance, diffrac
 from stillwing.optics.question import Question
 from stillwing.optics.subject import Behaviour, Range, Subject
 
-__all__ = ["Expected", "expected_frames", "quantiles"]
+__all__ = ["Expected", "expected_frames", "one_sharp_chance", "quantiles"]
 
 Reals = NDArray[np.float64]
 OF_SPEED, OF_PANNING, OF_FOCUS, OF_TIME, OF_ANGLE = 10, 8, 10, 10, 6
@@ -80,20 +80,20 @@ def expected_frames(
     occasion; in a take-off or landing the way flown towards or away from the lens is added to it. In a hover, a pass
     and on a perch the speed differs from frame to frame; in a take-off or landing from occasion to occasion.
     """
-    ways = _occasions(subject)
-    body = _reach(question, subject, f_number)
-    if subject.behaviour in LAUNCHES:
-        n_frames, n_sharp, none = _launched(question, subject, ways, frames_per_s, body, exposure_s)
-    else:
-        n_frames = np.clip(frames_per_s * ways.event_s, 1, LONGEST_EVENT_FRAMES)
-        speeds = np.outer(_values(subject.speed_m_s, OF_SPEED), _values(subject.panning_left, OF_PANNING)).ravel()
-        reach = body.within(_image_speed(question, speeds) * exposure_s)
-        chance = _within(0.0, reach[None, :], ways.focus_error_mm[:, None]).mean(1)
-        n_sharp = n_frames * chance
-        none = (1 - chance) ** _n_apart(n_frames, frames_per_s)
+    n_frames, n_sharp, none = _events(question, subject, frames_per_s, f_number, exposure_s)
     share = n_sharp / np.where(n_frames > 0, n_frames, 1.0)
-    wings = _wings(question, body, exposure_s)
+    wings = _wings(question, _reach(question, subject, f_number), exposure_s)
     return Expected(_spread(n_frames), _spread(share), _spread(n_sharp), wings, float(1 - none.mean()))
+
+
+def one_sharp_chance(
+    question: Question, subject: Subject, frames_per_s: float, f_number: float, exposure_s: float
+) -> float:
+    """Return the chance alone that one event gives at least one sharp frame: `Expected.one_sharp_chance`.
+
+    Its parameters are those of `expected_frames`, which tells much more and takes twice as long.
+    """
+    return float(1 - _events(question, subject, frames_per_s, f_number, exposure_s)[2].mean())
 
 
 def quantiles(of: Range, at: tuple[float, ...]) -> Reals:
@@ -131,6 +131,20 @@ def _occasions(subject: Subject) -> _Occasions:
         speeds, _values(subject.focus_error_mm, OF_FOCUS), _values(subject.event_s, OF_TIME), angles
     )
     return _Occasions(*np.array(list(rows), np.float64).T)
+
+
+def _events(
+    question: Question, subject: Subject, frames_per_s: float, f_number: float, exposure_s: float
+) -> tuple[Reals, Reals, Reals]:
+    """Return for each occasion the frames of an event, the sharp ones, and the chance that none is, (k,) each."""
+    ways, body = _occasions(subject), _reach(question, subject, f_number)
+    if subject.behaviour in LAUNCHES:
+        return _launched(question, subject, ways, frames_per_s, body, exposure_s)
+    n_frames = np.clip(frames_per_s * ways.event_s, 1, LONGEST_EVENT_FRAMES)
+    speeds = np.outer(_values(subject.speed_m_s, OF_SPEED), _values(subject.panning_left, OF_PANNING)).ravel()
+    reach = body.within(_image_speed(question, speeds) * exposure_s)
+    chance = _within(0.0, reach[None, :], ways.focus_error_mm[:, None]).mean(1)
+    return n_frames, n_frames * chance, (1 - chance) ** _n_apart(n_frames, frames_per_s)
 
 
 @dataclass(frozen=True, slots=True)

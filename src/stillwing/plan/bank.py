@@ -1,6 +1,7 @@
 """What every stand sees whatever the hour: its bearings in reach, its skyline, how far its background is."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,12 +35,13 @@ class Bank:
     """Where the line of sight leaves the water, (s, b); inf where it meets none."""
 
 
-def bank_of(site: Site, lens_m: float) -> Bank:
-    """Return the stands of a site as the plan needs them, the lens at ``lens_m`` above the ground. [m]"""
+@lru_cache(maxsize=8)
+def bank_of(site: Site) -> Bank:
+    """Return the stands of a site as the plan needs them; kept, as the same site is asked again and again."""
     plane, water = site.plane, site.water
     at = plane.to_metres([stand.position for stand in site.stands])
     ends = sightlines(water, at[:, None, :], BEARINGS_DEG).leaves_m
-    # The horizon is told from the eye at the water; ground and lens raise or lower it.
+    # The horizon is told from an eye that stands at the water; higher ground lowers it.
     skylines = tuple(
         skyline(site.horizon, foot, stand.above_water_m) for foot, stand in zip(at, site.stands, strict=True)
     )

@@ -127,7 +127,7 @@ def plan_day(question: PlanQuestion) -> DayPlan:
     wish = at_distance(question.kit, subject, question.wish)
     distance = float(wish.distance_m or 0.0)
     focal = float(pose(question.kit, subject, wish, distance, 12.0).focal_length_mm[0])
-    moments, bank = moments_of(question), bank_of(question.site, question.stance.lens_m)
+    moments, bank = moments_of(question), bank_of(question.site)
     open_lengths = background_lengths(question, bank, focal, distance, subject.length_mm)
     sun = moments.sun
     clear = np.stack([line.sun_is_clear(sun.apparent_altitude_deg, sun.azimuth_deg) for line in bank.skylines], axis=1)

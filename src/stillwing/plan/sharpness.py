@@ -2,15 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.animals.subjects import SQUARE_ON_DEG
-from stillwing.optics.expected import expected_frames
+from stillwing.optics.expected import one_sharp_chance
+from stillwing.optics.kit import Kit
 from stillwing.optics.question import BRIGHTEST_ASKED_EV, DARKEST_ASKED_EV, Wish, at_distance, pose
 from stillwing.optics.settings import solve
-from stillwing.optics.subject import Behaviour
+from stillwing.optics.subject import Behaviour, Subject
 from stillwing.place.heading import BOUNDS_DEG, Shown
 from stillwing.plan.question import PlanQuestion
 
@@ -77,13 +79,17 @@ def sharpness_of(question: PlanQuestion, evs: Reals, sides: Sequence[Shown]) -> 
     """
     low, high = np.clip([np.floor(np.nanmin(evs)), np.ceil(np.nanmax(evs))], DARKEST_ASKED_EV, BRIGHTEST_ASKED_EV)
     lights = np.arange(low, high + LIGHT_STEP_EV / 2, LIGHT_STEP_EV)
-    columns = [_side(question, side, lights) for side in sides]
+    columns = [
+        _side(question.kit, question.subject(out_of_plane_deg(side, question.behaviour)), question.wish, tuple(lights))
+        for side in sides
+    ]
     return Sharpness(tuple(sides), lights, *(np.stack(parts) for parts in zip(*columns, strict=True)))
 
 
-def _side(question: PlanQuestion, side: Shown, lights: Reals) -> tuple[Reals, Reals, Reals, Reals]:
-    kit, subject = question.kit, question.subject(out_of_plane_deg(side, question.behaviour))
-    wish: Wish = at_distance(kit, subject, question.wish)
+# A plan asks "what if" of the same kit and animal half a dozen times.
+@lru_cache(maxsize=64)
+def _side(kit: Kit, subject: Subject, told: Wish, lights: tuple[float, ...]) -> tuple[Reals, Reals, Reals, Reals]:
+    wish = at_distance(kit, subject, told)
     asked = pose(kit, subject, wish, wish.distance_m or 0.0, lights)
     found = solve(asked)
     rows, best = np.arange(len(lights)), found.best
@@ -92,9 +98,9 @@ def _side(question: PlanQuestion, side: Shown, lights: Reals) -> tuple[Reals, Re
     )
     chance = np.zeros(len(lights))
     for row in map(int, np.flatnonzero(np.isfinite(ratio))):
-        told = expected_frames(
+        sharp = one_sharp_chance(
             asked.part([row]), subject, kit.camera.frames_per_s, float(f_number[row]), float(exposure[row])
         )
         # A picture noisier than wanted counts less, in proportion.
-        chance[row] = told.one_sharp_chance * min(1.0, float(snr[row]) / wish.snr_wanted)
+        chance[row] = sharp * min(1.0, float(snr[row]) / wish.snr_wanted)
     return chance, f_number, exposure, np.where(np.isfinite(ratio), iso, np.nan)
