@@ -8,7 +8,7 @@ import pytest
 
 from stillwing.place.horizon import Horizon, HorizonEntry
 from stillwing.place.stands import Span
-from stillwing.plan.bank import background_lengths, bank_of, in_reach
+from stillwing.plan.bank import background_lengths, bank_of, behind_of, in_reach
 from stillwing.plan.question import Stance
 from stillwing.plan.views import BEARINGS_DEG
 
@@ -40,7 +40,8 @@ def lengths(lens_m, above_m, site=None, distance_m=3.0):
         question(site or square_pond(side_m=100)), stance=Stance(lens_m=lens_m, animal_above_water_m=above_m)
     )
     south = [stand.name for stand in asked.site.stands].index("south")
-    return background_lengths(asked, bank_of(asked.site), 300.0, distance_m, 75.0)[south]
+    behind = behind_of(asked, bank_of(asked.site), distance_m)
+    return background_lengths(behind, 300.0, distance_m, 75.0)[south]
 
 
 def test_behind_an_animal_looked_down_on_lies_the_water():

@@ -15,7 +15,7 @@ from stillwing.place.stands import Stand
 from stillwing.plan.question import PlanQuestion
 from stillwing.plan.views import BEARINGS_DEG
 
-__all__ = ["Bank", "background_lengths", "bank_of", "in_reach"]
+__all__ = ["Bank", "Behind", "background_lengths", "bank_of", "behind_of", "in_reach"]
 
 Reals = NDArray[np.float64]
 JUST_BEHIND = 1.02
@@ -55,10 +55,19 @@ def in_reach(stand: Stand) -> NDArray[np.bool_]:
     return np.asarray((((BEARINGS_DEG[:, None] - spans[:, 0]) % 360.0) <= spans[:, 1] + 1e-9).any(axis=1))
 
 
-def background_lengths(
-    question: PlanQuestion, bank: Bank, focal_length_mm: float, distance_m: float, length_mm: float
-) -> Reals:
-    """Return the blur disc of the background at f/1 in lengths of the animal, (s, b).
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """What lies behind the animal from each stand along each bearing, (s, b)."""
+
+    away_m: Reals
+    """From the lens; inf for the sky and for open land."""
+    is_sky: NDArray[np.bool_]
+    is_water: NDArray[np.bool_]
+    """The line of sight meets the water before it comes to a bank."""
+
+
+def behind_of(question: PlanQuestion, bank: Bank, distance_m: float) -> Behind:
+    """Return what lies behind an animal so far away. [m]
 
     Notes
     -----
@@ -68,9 +77,17 @@ def background_lengths(
     stance, stands = question.stance, question.site.stands
     ground = np.array([stand.above_water_m for stand in stands])
     elevation = np.array([stance.elevation_deg(height, distance_m) for height in ground])[:, None]
-    behind = np.minimum(bank.water_ends_m, water_met((ground + stance.lens_m)[:, None], elevation))
+    # A lens below the water's level, behind a dam, sees no water.
+    water = water_met(np.maximum(ground + stance.lens_m, 0.0)[:, None], elevation)
+    behind = np.minimum(bank.water_ends_m, water)
+    is_sky = np.zeros(behind.shape, np.bool_)
     if (elevation > 0).any():
         edge = np.stack([line.altitude_at(BEARINGS_DEG) for line in bank.skylines])
-        behind = np.where((elevation > 0) & (elevation > edge), np.inf, behind)
-    behind = np.maximum(behind, JUST_BEHIND * distance_m)
-    return background_blur(behind, distance_m, length_mm, focal_length_mm, 1.0)
+        is_sky = (elevation > 0) & (elevation > edge)
+    away = np.maximum(np.where(is_sky, np.inf, behind), JUST_BEHIND * distance_m)
+    return Behind(away, is_sky, ~is_sky & (water < bank.water_ends_m))
+
+
+def background_lengths(behind: Behind, focal_length_mm: float, distance_m: float, length_mm: float) -> Reals:
+    """Return the blur disc of the background at f/1 in lengths of the animal, (s, b)."""
+    return background_blur(behind.away_m, distance_m, length_mm, focal_length_mm, 1.0)

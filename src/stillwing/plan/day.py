@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.optics.question import at_distance, pose
-from stillwing.plan.bank import Bank, background_lengths, bank_of
+from stillwing.plan.bank import Bank, Behind, background_lengths, bank_of, behind_of
 from stillwing.plan.moments import Moments, moments_of
 from stillwing.plan.question import PlanQuestion
 from stillwing.plan.views import BEARINGS_DEG, Views, views_of
@@ -86,6 +86,7 @@ class DayPlan:
     distance_m: float
     moments: Moments
     bank: Bank
+    behind: Behind
     cells: Cells
 
     @property
@@ -128,7 +129,8 @@ def plan_day(question: PlanQuestion) -> DayPlan:
     distance = float(wish.distance_m or 0.0)
     focal = float(pose(question.kit, subject, wish, distance, 12.0).focal_length_mm[0])
     moments, bank = moments_of(question), bank_of(question.site)
-    open_lengths = background_lengths(question, bank, focal, distance, subject.length_mm)
+    behind = behind_of(question, bank, distance)
+    open_lengths = background_lengths(behind, focal, distance, subject.length_mm)
     sun = moments.sun
     clear = np.stack([line.sun_is_clear(sun.apparent_altitude_deg, sun.azimuth_deg) for line in bank.skylines], axis=1)
     clear &= sun.apparent_altitude_deg[:, None] > 0
@@ -139,7 +141,7 @@ def plan_day(question: PlanQuestion) -> DayPlan:
         for stand in map(int, np.flatnonzero(heights == height)):
             columns[stand] = _column(views, moments, clear[:, stand], bank.reach[stand], open_lengths[stand])
     cells = _cells(question, moments, clear, columns)
-    return DayPlan(question, distance, moments, bank, cells)
+    return DayPlan(question, distance, moments, bank, behind, cells)
 
 
 def _column(

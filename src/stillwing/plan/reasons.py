@@ -7,10 +7,9 @@ import numpy as np
 from stillwing.animals import reasons as animal_reasons
 from stillwing.optics.engraved import exposure_words, f_number_words, iso_words
 from stillwing.optics.subject import Behaviour
-from stillwing.place.glint import water_met
 from stillwing.place.heading import Shown, share_shown, shown
 from stillwing.plan.day import FACTORS, DayPlan
-from stillwing.plan.views import BEARING_STEP_DEG
+from stillwing.plan.views import BEARING_STEP_DEG, BEARINGS_DEG
 from stillwing.plan.worth import VIEWS, clean_worth, swing_deg
 from stillwing.sky.wind import BEAUFORT_FROM_M_S, COMPASS
 
@@ -192,17 +191,14 @@ def background_reason(plan: DayPlan, moment: int, stand: int) -> str:
 
 
 def _behind(plan: DayPlan, moment: int, stand: int) -> str:
-    """Return what the line of sight ends on, as `stillwing.plan.bank.background_lengths` reckons it."""
-    question, bearing = plan.question, float(plan.cells.bearing_deg[moment, stand])
-    ground = question.site.stands[stand].above_water_m
-    elevation = question.stance.elevation_deg(ground, plan.distance_m)
-    ends = float(plan.bank.water_ends_m[stand, round(bearing / BEARING_STEP_DEG)])
-    water = float(water_met(max(0.0, ground + question.stance.lens_m), elevation))
-    if elevation > 0 and elevation > float(plan.bank.skylines[stand].altitude_at(bearing)):
+    """Return what the line of sight ends on."""
+    at = stand, round(float(plan.cells.bearing_deg[moment, stand]) / BEARING_STEP_DEG) % len(BEARINGS_DEG)
+    if plan.behind.is_sky[at]:
         return "sky behind"
-    if water < ends:
-        return f"water {_metres(water - plan.distance_m)} behind"
-    return "open land behind" if np.isinf(ends) else f"far bank {_metres(ends - plan.distance_m)} behind"
+    away = float(plan.behind.away_m[at])
+    if np.isinf(away):
+        return "open land behind"
+    return f"{'water' if plan.behind.is_water[at] else 'far bank'} {_metres(away - plan.distance_m)} behind"
 
 
 def _metres(metres: float) -> str:
