@@ -29,9 +29,11 @@ from stillwing.place.outline import Outline, Water
 from stillwing.place.position import Position
 from stillwing.place.site import Site, with_proposed_stands
 from stillwing.place.stands import BankRules
+from stillwing.plan.bank import bank_of
 from stillwing.plan.day import DayPlan, plan_day
 from stillwing.plan.lightyear import LightYear, light_year
 from stillwing.plan.question import PlanQuestion
+from stillwing.plan.sharpness import side_chances
 from stillwing.sky.observer import Observer
 from stillwing.sky.weather import HourlyWeather, hourly_weather
 
@@ -87,7 +89,9 @@ def fine_weather() -> HourlyWeather:
 
 
 def plan_of_day(site: Site) -> DayPlan:
-    """Plan the day for a hovering hawker."""
+    """Plan the day for a hovering hawker, with nothing kept from a plan before."""
+    bank_of.cache_clear()
+    side_chances.cache_clear()
     hawker = animal_named(read_catalogue(), "75 mm hawker")
     wish = Wish(0.0, distance_m=3.0)
     return plan_day(

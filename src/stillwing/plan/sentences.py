@@ -44,8 +44,9 @@ def move_sentence(told: DayTold, move: Move) -> str:
     """Return one stay of the day's walk, as "07:20 to 09:40 north-east bank 6, facing NW: 1.3 keepers; <why>"."""
     stand = told.plan.question.site.stands[move.stand].name
     walk = f", {move.walk_m:.0f} m on" if move.walk_m >= 0.5 else ""
+    faces = compass_point(move.bearing_deg)
     return (
-        f"{clock_words(move.start)} to {clock_words(move.end)} {stand}{walk}, facing {compass_point(move.bearing_deg)}: "
+        f"{clock_words(move.start)} to {clock_words(move.end)} {stand}{walk}, facing {faces}: "
         f"{keepers_words(move.keepers)} keepers; {move.why}"
     )
 

@@ -16,7 +16,7 @@ from stillwing.optics.subject import Behaviour, Subject
 from stillwing.place.heading import BOUNDS_DEG, Shown
 from stillwing.plan.question import PlanQuestion
 
-__all__ = ["Sharpness", "out_of_plane_deg", "sharpness_of"]
+__all__ = ["Sharpness", "out_of_plane_deg", "sharpness_of", "side_chances"]
 
 Reals = NDArray[np.float64]
 LIGHT_STEP_EV = 0.5
@@ -79,16 +79,17 @@ def sharpness_of(question: PlanQuestion, evs: Reals, sides: Sequence[Shown]) -> 
     """
     low, high = np.clip([np.floor(np.nanmin(evs)), np.ceil(np.nanmax(evs))], DARKEST_ASKED_EV, BRIGHTEST_ASKED_EV)
     lights = np.arange(low, high + LIGHT_STEP_EV / 2, LIGHT_STEP_EV)
-    columns = [
-        _side(question.kit, question.subject(out_of_plane_deg(side, question.behaviour)), question.wish, tuple(lights))
-        for side in sides
-    ]
+    turned = {side: question.subject(out_of_plane_deg(side, question.behaviour)) for side in sides}
+    columns = [side_chances(question.kit, turned[side], question.wish, tuple(lights)) for side in sides]
     return Sharpness(tuple(sides), lights, *(np.stack(parts) for parts in zip(*columns, strict=True)))
 
 
 # A plan asks "what if" of the same kit and animal half a dozen times.
 @lru_cache(maxsize=64)
-def _side(kit: Kit, subject: Subject, told: Wish, lights: tuple[float, ...]) -> tuple[Reals, Reals, Reals, Reals]:
+def side_chances(
+    kit: Kit, subject: Subject, told: Wish, lights: tuple[float, ...]
+) -> tuple[Reals, Reals, Reals, Reals]:
+    """Return chance, f-number, exposure and ISO of one animal in lights, (n_evs,) each; kept until asked again."""
     wish = at_distance(kit, subject, told)
     asked = pose(kit, subject, wish, wish.distance_m or 0.0, lights)
     found = solve(asked)
