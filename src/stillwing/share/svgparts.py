@@ -21,6 +21,7 @@ __all__ = [
     "tag",
     "text_width",
     "wrapped",
+    "xml_clean",
     "xml_text",
 ]
 
@@ -90,10 +91,13 @@ def tag(name: str, *inside: str, **attributes: str | float | None) -> str:
     >>> tag("rect", x=1.25, stroke_width=2, class_="cell")
     '<rect x="1.25" stroke-width="2" class="cell"/>'
     """
-    told = "".join(
-        f" {key.rstrip('_').replace('_', '-')}={quoteattr(_clean(value if isinstance(value, str) else figure(value)))}"
+    shown = {
+        key: value if isinstance(value, str) else figure(value)
         for key, value in attributes.items()
         if value is not None
+    }
+    told = "".join(
+        f" {key.rstrip('_').replace('_', '-')}={quoteattr(xml_clean(words))}" for key, words in shown.items()
     )
     return f"<{name}{told}>{''.join(inside)}</{name}>" if inside else f"<{name}{told}/>"
 
@@ -105,7 +109,7 @@ def label(words: str, x: float, y: float, size: float, **attributes: str | float
 
 def xml_text(words: str) -> str:
     """Return words as XML holds them; characters that it cannot hold become U+FFFD."""
-    return escape(_clean(words))
+    return escape(xml_clean(words))
 
 
 def figure(value: float) -> str:
@@ -156,7 +160,8 @@ def cut_short(words: str, width: float, size: float, *, is_strong: bool = False)
     return f"{kept.rstrip()}..."
 
 
-def _clean(words: str) -> str:
+def xml_clean(words: str) -> str:
+    """Return words with U+FFFD in place of what XML 1.0 cannot hold."""
     return NOT_XML.sub("\ufffd", words)
 
 
