@@ -17,20 +17,23 @@ from stillwing.plan.reasons import (
     keepers_words,
 )
 from stillwing.plan.told import DayTold, Stretch, Window
+from stillwing.plan.windows import WORTH_GOING, is_worth_going, peak_rate
 from stillwing.share.svgparts import FONT, PAGE, SVG, Tones, cut_short, label, tag, text_width, wrapped, xml_text
 
 __all__ = ["SHARES", "Column", "Glyph", "columns_of", "glyph_of", "keepers_step", "plan_grid", "step_words"]
 
-SHARES = (0.01, 0.02, 0.04, 0.08, 0.16)
-"""Of the encounters that give a keeper, from which each stronger step begins, each twice the one before (a choice, no
-source); below the first, nothing is to be expected."""
+SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+"""Of the day's best rate, from which each stronger step begins (a choice, no source): below the first it is not worth
+it, from the fourth on a window lasts."""
 LONG_DAY_H = 10.0
 """Days longer than this have a column an hour, shorter ones two."""
 CELL = 44.0
 """Side of a cell: a finger's width."""
 SIZE, LEFT, GAP = 13.0, 6.0, 20.0
-NAME_EVERY = 7
+NAME_EVERY = 5
 """Columns after which the name of a row stands again, so that a phone shows it wherever the grid is scrolled to."""
+NARROW = 330.0
+"""Width of the key on a page: all of it can be read on a phone without moving sideways."""
 RING, DISC, WEDGE = 15.0, 4.5, 9.5
 """Of the sun round the middle of its cell; half the length of the wedge."""
 GALE_M_S, THIN, WIDE = 10.0, 1.5, 5.5
@@ -89,13 +92,17 @@ def best_moment(plan: DayPlan, stretch: Stretch, column: Column) -> int:
 
 
 def keepers_step(plan: DayPlan, keepers_h: float) -> int:
-    """Return the step of the shades that a rate has, 0 to 5. [keepers an hour]"""
-    return int(np.searchsorted(SHARES, keepers_h / plan.question.encounters_an_hour, side="right"))
+    """Return the step of the shades that a rate has, 0 to 5; 0 where nothing is to be expected. [keepers an hour]"""
+    if keepers_h < WORTH_GOING * plan.question.encounters_an_hour:
+        return 0
+    return int(np.searchsorted(np.array(SHARES) * peak_rate(plan), keepers_h, side="right"))
 
 
 def step_words(plan: DayPlan) -> tuple[str, ...]:
     """Return the steps as keepers an hour, as "0.12 to 0.24"."""
-    bounds = [keepers_words(share * plan.question.encounters_an_hour) for share in SHARES]
+    if not is_worth_going(plan).any():
+        return ("nothing to expect",)
+    bounds = [keepers_words(share * peak_rate(plan)) for share in SHARES]
     between = [f"{low} to {high}" for low, high in pairwise(bounds)]
     return (f"below {bounds[0]}", *between, f"{bounds[-1]} and more")
 
@@ -186,7 +193,7 @@ def plan_grid(told: DayTold, tones: Tones = PAGE) -> str:
     frame = _Frame(columns, LEFT + min(beside, 190.0), GAP + 4, CELL + above + (0 if is_paper else 3), above)
     bottom = frame.top + frame.pitch * len(told.stretches)
     width = frame.right + LEFT
-    key = tuple(_legend(told.plan, tones, width, bottom + GAP + 10))
+    key = tuple(_legend(told.plan, tones, width if is_paper else min(width, NARROW), bottom + GAP + 10))
     height = bottom + GAP + 10 + key[-1][1]
     return tag(
         "svg",
@@ -216,9 +223,10 @@ def _hours(frame: _Frame, tones: Tones, y: float) -> Iterator[str]:
 def _row(told: DayTold, stretch: Stretch, row: int, frame: _Frame, tones: Tones) -> Iterator[str]:
     top = frame.row_top(row)
     if frame.above:
+        name = cut_short(stretch.name, NAME_EVERY * CELL - 10, SIZE)
         for number in range(0, len(frame.columns), NAME_EVERY):
             if number == 0 or len(frame.columns) - number > NAME_EVERY / 2:
-                yield label(stretch.name, frame.left + CELL * number, top - 5, SIZE)
+                yield label(name, frame.left + CELL * number, top - 5, SIZE)
     else:
         yield label(cut_short(stretch.name, frame.left - LEFT - 6, SIZE), LEFT, top + CELL / 2 + 4.5, SIZE)
     for number, column in enumerate(frame.columns):
@@ -280,12 +288,21 @@ def _outline(told: DayTold, frame: _Frame, window: Window, number: int, tones: T
     x, y = frame.x_at(first), frame.row_top(row)
     width = frame.x_at(stop) - x
     box = tag(
-        "rect", x=x, y=y, width=width, height=CELL, fill="none", stroke=tones.accent, stroke_width=3,
-        stroke_dasharray="7 3", class_="window",
-    )  # fmt: skip
+        "rect",
+        x=x,
+        y=y,
+        width=width,
+        height=CELL,
+        fill="none",
+        stroke=tones.accent,
+        stroke_width=3,
+        stroke_dasharray="7 3",
+        class_="window",
+    )
     flag = tag("rect", x=x, y=y, width=13, height=14, fill=tones.accent)
     told_number = label(str(number), x + 6.5, y + 11.5, 12, fill=tones.ground, text_anchor="middle", font_weight="bold")
-    return tag("g", box, flag, told_number, pointer_events="none")
+    under = tag("rect", x=x, y=y, width=width, height=CELL, fill="none", stroke=tones.ground, stroke_width=5)
+    return tag("g", under, box, flag, told_number, pointer_events="none")
 
 
 def _legend(plan: DayPlan, tones: Tones, width: float, top: float) -> Iterator[tuple[str, float]]:
@@ -293,9 +310,10 @@ def _legend(plan: DayPlan, tones: Tones, width: float, top: float) -> Iterator[t
     calm = Glyph(None, False, None, 0.0, False, False, False)
     marks: list[tuple[str, str]] = [
         (tag("rect", x=-9, y=-9, width=18, height=18, fill=shade, stroke=tones.rule), words)
-        for shade, words in zip(tones.steps, step_words(plan), strict=True)
+        for shade, words in zip(tones.steps, step_words(plan), strict=False)
     ]
-    marks[0] = (marks[0][0], f"keepers an hour: {marks[0][1]}")
+    if len(marks) > 1:
+        marks[0] = (marks[0][0], f"keepers an hour: {marks[0][1]}")
     shown: Sequence[tuple[Glyph, str]] = (
         (replace(calm, sun_deg=180.0, is_filled=True), "sun, here at your back: you look up the page"),
         (replace(calm, sun_deg=180.0), "sun behind trees or cloud, or cloud not known"),
@@ -305,8 +323,17 @@ def _legend(plan: DayPlan, tones: Tones, width: float, top: float) -> Iterator[t
         (replace(calm, is_unknown=True), "weather not fully known"),
     )
     marks += [(_small("".join(glyph_parts(glyph, tones.ink, tones.ground)), glyph), words) for glyph, words in shown]
-    dashes = tag("rect", x=-9, y=-8, width=18, height=16, fill="none", stroke=tones.accent, stroke_width=2.5,
-                 stroke_dasharray="5 2")  # fmt: skip
+    dashes = tag(
+        "rect",
+        x=-9,
+        y=-8,
+        width=18,
+        height=16,
+        fill="none",
+        stroke=tones.accent,
+        stroke_width=2.5,
+        stroke_dasharray="5 2",
+    )
     marks.append((dashes, "window, the best is 1"))
     x, y = LEFT, top + 14
     for mark, words in marks:

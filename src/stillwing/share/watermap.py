@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Point, box
+from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
 from stillwing.place.bearings import towards
@@ -15,23 +15,23 @@ from stillwing.place.shadow import shadow_corners
 from stillwing.plan.day import DayPlan
 from stillwing.plan.reasons import HIDDEN_FROM, clock_words, compass_point, keepers_words, wind_words
 from stillwing.plan.told import DayTold
-from stillwing.share.plangrid import cell_words, glyph_of, keepers_step, wedge
-from stillwing.share.svgparts import FONT, PAGE, SVG, Tones, label, tag, text_width, wrapped, xml_text
+from stillwing.share.plangrid import cell_words, glyph_of, keepers_step
+from stillwing.share.svgparts import FONT, PAGE, SVG, Tones, label, tag, wrapped, xml_text
 from stillwing.share.treeshade import tree_shade
+from stillwing.share.watermargin import ACROSS, MARGIN, SIZE, Frame, Mark, sun_mark, wind_mark
+from stillwing.share.waternames import Named, names_on
 
 __all__ = ["best_stand", "scale_bar_m", "water_map"]
 
-ACROSS = 400.0
-"""Widths of the thinnest line that the picture is wide: its sizes are told in them."""
-MARGIN, SIZE, LINE = 48.0, 15.0, 20.0
+LINE = 20.0
 NARROWEST, FLATTEST = 0.75, 0.4
 """Of what is drawn: least width over height, least height over width."""
-TEETH, TOOTH, TOOTH_GAP = 9, 20.0, 5.0
-"""Of the comb of sunlight: how many, how long, how far apart."""
-APART = 110.0
-"""Between the marks of sun and wind along the edge, so that their words keep clear."""
 LARGEST_STAND, LONGEST_STROKE = 6.0, 18.0
 NAMED_PERCHES = 4
+RING, PERCH = 16.0, 8.0
+"""Room round the marks of the best stand and of a perch."""
+HATCH = 6.0
+"""Between the strokes of the shade."""
 BAR_SHARE = 0.3
 """Of the picture's width that the scale bar takes at most."""
 
@@ -82,8 +82,9 @@ def water_map(told: DayTold, moment: int, tones: Tones = PAGE) -> str:
         tag("title", xml_text(f"The water at {clock_words(told.plan.times[moment])}. {drawing.best_words()}")),
         *drawing.water(),
         *drawing.stands(),
+        *drawing.perches(),
         *drawing.names(),
-        *drawing.margin(),
+        *(mark.svg for mark in drawing.marks()),
         *drawing.foot(captions),
         xmlns=SVG,
         viewBox=f"{frame.left:.6g} {frame.top:.6g} {frame.width:.6g} {height:.6g}",
@@ -97,25 +98,7 @@ def water_map(told: DayTold, moment: int, tones: Tones = PAGE) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """The picture without its captions, in metres; y runs down."""
-
-    left: float
-    top: float
-    width: float
-    height: float
-
-    @property
-    def unit(self) -> float:
-        return self.width / ACROSS
-
-    @property
-    def bottom(self) -> float:
-        return self.top + self.height
-
-
-def _frame(told: DayTold) -> _Frame:
+def _frame(told: DayTold) -> Frame:
     site = told.plan.question.site
     points = [told.plan.bank.at_m, site.plane.to_metres([perch.position for perch in site.perches])]
     low_x, low_y, high_x, high_y = shapely.MultiPoint(np.concatenate(points)).union(site.water).bounds
@@ -124,7 +107,7 @@ def _frame(told: DayTold) -> _Frame:
     inner_high = max(high, FLATTEST * inner_wide)
     width = inner_wide / (1 - 2 * MARGIN / ACROSS)
     height = inner_high + 2 * MARGIN * width / ACROSS
-    return _Frame((low_x + high_x - width) / 2, -(low_y + high_y + height) / 2, width, height)
+    return Frame((low_x + high_x - width) / 2, -(low_y + high_y + height) / 2, width, height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +115,7 @@ class _Drawing:
     told: DayTold
     moment: int
     tones: Tones
-    frame: _Frame
+    frame: Frame
 
     @property
     def plan(self) -> DayPlan:
@@ -190,7 +173,9 @@ class _Drawing:
         )
         shade = self.shade()
         if not shade.is_empty:
-            yield tag("path", d=_path(shade), fill=tones.ink, fill_opacity=0.25, fill_rule="evenodd", class_="shade")
+            yield tag("path", d=_path(shade), fill=tones.soft, fill_opacity=0.12, fill_rule="evenodd", class_="shade")
+            d = _hatched(shade, self.sun[1], HATCH * u)
+            yield tag("path", d=d, fill="none", stroke=tones.soft, stroke_width=0.9 * u, class_="shade-strokes")
         if self.has_shadow:
             yield tag("path", d=_path(shapely.Polygon(self.own_shadow())), fill=tones.ink, class_="own-shadow")
 
@@ -237,113 +222,47 @@ class _Drawing:
         pairs = tree.query_nearest(shapely.points(at), exclusive=True, return_distance=True)
         return float(min(LARGEST_STAND * u, max(1.5 * u, 0.4 * float(np.median(pairs[1])))))
 
-    def names(self) -> Iterator[str]:
-        """Yield the names of the best stand and of perches, each where there is room, or not at all."""
-        site, u, tones = self.plan.question.site, self.frame.unit, self.tones
-        at = site.plane.to_metres([perch.position for perch in site.perches])
-        for east, north in at:
-            place = f"translate({east:.6g} {-north:.6g}) scale({u:.6g})"
+    def perches(self) -> Iterator[str]:
+        for x, y in self.perch_spots():
+            place = f"translate({x:.6g} {y:.6g}) scale({self.frame.unit:.6g})"
             yield tag(
-                "path", d="M-4 -4l8 8m-8 0l8 -8", stroke=tones.ink, stroke_width=1.8, transform=place, class_="perch"
+                "path",
+                d="M-4 -4l8 8m-8 0l8 -8",
+                stroke=self.tones.ink,
+                stroke_width=1.8,
+                transform=place,
+                class_="perch",
             )
-        stand = self.plan.bank.at_m[self.best]
-        wanted = [(stand, site.stands[self.best].name, 16.0)]
-        wanted += [(spot, perch.name, 8.0) for spot, perch in zip(at[:NAMED_PERCHES], site.perches, strict=False)]
-        taken: list[BaseGeometry] = [Point(x, -y).buffer(7 * u) for x, y in self.plan.bank.at_m]
-        for spot, name, clear in wanted:
-            placed = self._placed(name, (float(spot[0]), -float(spot[1])), clear * u, taken)
-            if placed is None and clear == 16.0:
-                placed = self._placed(name, (float(spot[0]), -float(spot[1])), clear * u, [])
-            if placed is not None:
-                x, y, room = placed
-                taken.append(room)
-                yield label(
-                    name,
-                    x,
-                    y,
-                    SIZE * u,
-                    stroke=tones.ground,
-                    stroke_width=3 * u,
-                    paint_order="stroke",
-                    stroke_linejoin="round",
-                )
 
-    def _placed(
-        self, words: str, at: tuple[float, float], clear: float, taken: list[BaseGeometry]
-    ) -> tuple[float, float, BaseGeometry] | None:
-        """Return where words begin beside a point and the room they take; ``None`` where they would stand on others."""
-        u, frame = self.frame.unit, self.frame
-        wide, (x, y) = text_width(words, SIZE * u), at
-        inside = box(frame.left, frame.top, frame.left + frame.width, frame.bottom)
-        lower = y + 0.35 * SIZE * u
-        spots = (
-            (x + clear, lower),
-            (x - clear - wide, lower),
-            (x - wide / 2, y - clear),
-            (x - wide / 2, y + clear + 11 * u),
-        )
-        for left, base in spots:
-            room = box(left, base - 0.8 * SIZE * u, left + wide, base + 0.25 * SIZE * u)
-            if inside.contains(room) and not any(room.intersects(other) for other in taken):
-                return left, base, room
-        return None
+    def perch_spots(self) -> NDArray[np.float64]:
+        site = self.plan.question.site
+        at = site.plane.to_metres([perch.position for perch in site.perches])
+        return np.asarray(at * [1, -1], np.float64)
 
-    def margin(self) -> Iterator[str]:
-        """Yield the marks of sun and wind on the sides that they come from."""
+    def names(self) -> Iterator[str]:
+        """Yield the names of the best stand and of the first perches."""
+        site, u, spots = self.plan.question.site, self.frame.unit, self.perch_spots()
+        stands = self.plan.bank.at_m * [1, -1]
+        x, y = stands[self.best]
+        wanted = [Named(site.stands[self.best].name, float(x), float(y), RING, is_needed=True)]
+        wanted += [
+            Named(perch.name, float(x), float(y), PERCH)
+            for (x, y), perch in zip(spots[:NAMED_PERCHES], site.perches[:NAMED_PERCHES], strict=True)
+        ]
+        taken = [Point(*spot).buffer(7 * u) for spot in stands]
+        taken += [Point(*spot).buffer(5 * u) for spot in spots]
+        yield from names_on(self.frame, wanted, [*taken, *(mark.room for mark in self.marks())], self.tones)
+
+    def marks(self) -> list[Mark]:
+        """Return the marks of sun and wind on the sides that they come from."""
         altitude, azimuth = self.sun
-        edge = self._edge()
-        sun_at = edge.project(self._towards_edge(azimuth))
-        if altitude > 0:
-            yield self._mark(edge, sun_at, self._comb(azimuth), "sun")
+        sun = sun_mark(self.frame, azimuth, self.tones) if altitude > 0 else None
         glyph = glyph_of(self.plan, self.moment, self.best)
-        if glyph.wind_deg is not None:
-            wind_from = float(self.plan.moments.weather.wind_from_deg[self.moment])
-            wind_at = edge.project(self._towards_edge(wind_from))
-            if altitude > 0:
-                wind_at = _kept_apart(sun_at, wind_at, APART * self.frame.unit, edge.length)
-            sign = tag(
-                "g",
-                wedge(wind_from, glyph.wind_m_s, fill=self.tones.ink),
-                transform=f"scale({1.7 * self.frame.unit:.6g})",
-            )
-            yield self._mark(edge, wind_at, sign, "wind")
-
-    def _edge(self) -> shapely.LinearRing:
-        """Return the middle of the margin, all round; y down."""
-        frame, inset = self.frame, MARGIN / 2 * self.frame.unit
-        inner = box(frame.left, frame.top, frame.left + frame.width, frame.bottom).buffer(-inset, join_style="mitre")
-        return inner.exterior
-
-    def _towards_edge(self, bearing_deg: float) -> Point:
-        frame = self.frame
-        middle = np.array([frame.left + frame.width / 2, frame.top + frame.height / 2])
-        far = middle + 2 * (frame.width + frame.height) * towards(bearing_deg) * [1, -1]
-        return Point(*shapely.get_coordinates(shapely.LineString([middle, far]).intersection(self._edge()))[0])
-
-    def _comb(self, azimuth_deg: float) -> str:
-        u = self.frame.unit
-        xs = (np.arange(TEETH) - (TEETH - 1) / 2) * TOOTH_GAP
-        d = "".join(f"M{x * u:.6g} {-TOOTH / 2 * u:.6g}v{TOOTH * u:.6g}" for x in xs)
-        return tag(
-            "path",
-            d=d,
-            stroke=self.tones.ink,
-            stroke_width=1.6 * u,
-            transform=f"rotate({azimuth_deg:.6g})",
-            class_="sunlight",
-        )
-
-    def _mark(self, edge: shapely.LinearRing, at: float, sign: str, words: str) -> str:
-        frame, u = self.frame, self.frame.unit
-        x, y = shapely.get_coordinates(edge.interpolate(at % edge.length))[0]
-        is_beside = abs(x - frame.left - frame.width / 2) > frame.width / 2 - (MARGIN / 2 + 1) * u
-        below = y + 40 * u < frame.bottom
-        if is_beside:
-            told = label(words, 0.0, (37 if below else -27) * u, SIZE * u, text_anchor="middle")
-        else:
-            is_left = x + 70 * u < frame.left + frame.width
-            told = label(words, (27 if is_left else -27) * u, 5 * u, SIZE * u, text_anchor=None if is_left else "end")
-        return tag("g", sign, told, transform=f"translate({x:.6g} {y:.6g})", class_=f"{words}-from")
+        if glyph.wind_deg is None:
+            return [sun] if sun else []
+        wind_from = float(self.plan.moments.weather.wind_from_deg[self.moment])
+        wind = wind_mark(self.frame, wind_from, glyph.wind_m_s, self.tones, sun)
+        return [sun, wind] if sun else [wind]
 
     def captions(self) -> Iterator[str]:
         plan, (altitude, azimuth) = self.plan, self.sun
@@ -352,10 +271,10 @@ class _Drawing:
         if altitude > 0 and not self.is_sunny:
             sun = f"{sun}, behind cloud"
         yield from self._lines(f"{sun}; {wind_words(plan, self.moment)}")
-        dark = [] if self.shade().is_empty else ["dark on the water: the shade of trees and banks"]
+        dark = [] if self.shade().is_empty else ["hatched: the shade of trees and banks"]
         if self.has_shadow:
             near, far = self.own_shadow()[[0, 1]]
-            dark.append(f"black at the best stand: your shadow, {np.hypot(*(far - near)):.0f} m")
+            dark.append(f"from the best stand: your shadow, {np.hypot(*(far - near)):.0f} m")
         yield from self._lines("; ".join(dark))
 
     def _lines(self, words: str) -> list[str]:
@@ -387,7 +306,14 @@ def _path(shape: BaseGeometry) -> str:
     return "".join("M" + "L".join(f"{x:.6g} {y:.6g}" for x, y in ring[:-1]) + "z" for ring in rings)
 
 
-def _kept_apart(fixed: float, moved: float, apart: float, around: float) -> float:
-    """Return ``moved`` pushed along a closed line so that it keeps clear of ``fixed``."""
-    way = (moved - fixed + around / 2) % around - around / 2
-    return moved if abs(way) >= apart else fixed + math.copysign(apart, way)
+def _hatched(shape: BaseGeometry, azimuth_deg: float, apart: float) -> str:
+    """Return strokes across a shape, along the sunlight; y down."""
+    ahead, right = towards(azimuth_deg), towards(azimuth_deg + 90.0)
+    low_x, low_y, high_x, high_y = shape.bounds
+    middle, reach = np.array([low_x + high_x, low_y + high_y]) / 2, math.hypot(high_x - low_x, high_y - low_y)
+    offsets = np.arange(-reach / 2, reach / 2, apart)
+    starts = middle + offsets[:, None] * right
+    lines = shapely.linestrings(np.stack([starts - reach * ahead, starts + reach * ahead], axis=1))
+    strokes = shapely.get_parts(shapely.intersection(lines, shape))
+    ends = [shapely.get_coordinates(stroke) * [1, -1] for stroke in strokes if stroke.length > 0]
+    return "".join(f"M{one[0][0]:.6g} {one[0][1]:.6g}L{one[-1][0]:.6g} {one[-1][1]:.6g}" for one in ends)
