@@ -15,9 +15,11 @@ from stillwing.fieldbook import book as book_module
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import MIGRATIONS, open_book
 from stillwing.fieldbook.boxes import drawn_boxes
+from stillwing.fieldbook.clocks import outing_clock
 from stillwing.fieldbook.frames import measured_frame
 from stillwing.fieldbook.history import undo
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits, save_kit
+from stillwing.fieldbook.moments import moments, take_in
 from stillwing.fieldbook.outings import counts, failures, outing_named
 from stillwing.fieldbook.sidecars import last_step
 from stillwing.fieldbook.sites import add_site, site_named, sites
@@ -27,7 +29,7 @@ from stillwing.frames.measured import Box
 from stillwing.optics.kit import CameraBody, Kit, Lens
 
 from .invented import animal
-from .write_stored_book import stored_site
+from .write_stored_book import PHONE, stored_moments, stored_site
 
 BOOKS = Path(__file__).parent / "books"
 NEWEST = schema.SCHEMA_REVISION
@@ -83,7 +85,7 @@ def test_migrated_tables_are_those_that_the_code_expects(book):
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
 
 
-@pytest.mark.parametrize("revision", ["0001", "0002", "0003"])
+@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004"])
 def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
     with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
         outing = outing_named(book, "reed bank")
@@ -133,6 +135,21 @@ def test_a_book_from_before_the_sites_can_be_given_one(tmp_path):
         assert sites(book) == ()
         add_site(book, stored_site())
         assert site_named(book) == stored_site()
+
+
+def test_a_stored_book_keeps_its_moments_and_clocks(tmp_path):
+    with open_book(stored_book("0004", tmp_path / "book.sqlite")) as book:
+        assert set(moments(book, include_undone=True)) == set(stored_moments())
+        with book.reading() as connection:
+            clock = outing_clock(connection, outing_named(book, "reed bank").id)
+        assert [(one.device, one.camera_minus_phone_s) for one in clock.offsets] == [(PHONE, 7200.5)]
+
+
+def test_a_book_from_before_the_moments_can_be_given_some(tmp_path):
+    with open_book(stored_book("0003", tmp_path / "book.sqlite")) as book:
+        assert moments(book) == ()
+        take_in(book, stored_moments())
+        assert moments(book) == stored_moments()[:1]
 
 
 def test_an_older_book_is_migrated_and_keeps_what_is_in_it(next_revision, tmp_path):

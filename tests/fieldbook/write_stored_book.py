@@ -6,15 +6,18 @@ python -m fieldbook.write_stored_book        (from the tests folder)
 import sqlite3
 import tempfile
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from stillwing.errors import UnreadableFrame
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.boxes import draw_box
 from stillwing.fieldbook.choices import choose, store_proposals
+from stillwing.fieldbook.clocks import set_offset_by_hand
 from stillwing.fieldbook.frames import store_chunk
 from stillwing.fieldbook.kits import save_kit
 from stillwing.fieldbook.listing import store_listing
+from stillwing.fieldbook.moments import Moment, MomentKind, take_in
 from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
 from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars
@@ -33,6 +36,7 @@ from stillwing.place.stands import Span, Stand
 from .invented import animal, burst_of, measured
 
 FOLDER = Path("/pictures/reed bank")
+PHONE = "0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a"
 
 
 def write_stored_book(path: Path) -> None:
@@ -69,6 +73,8 @@ def write_stored_book(path: Path) -> None:
         lens = Lens(75.0, 300.0, 4.8, 6.7, closest_focus_m=1.3, largest_magnification=0.25)
         save_kit(book, Kit("long lens", camera, lens, 1.4))
         add_site(book, stored_site())
+        take_in(book, stored_moments())
+        set_offset_by_hand(book, outing.id, PHONE, 7200.5)
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()
@@ -91,6 +97,34 @@ def stored_site() -> KeptSite:
         "Europe/Berlin",
         35.0,
     )
+
+
+def stored_moments() -> tuple[Moment, ...]:
+    """Return a hover with everything that a moment can have, and a pass that was taken back."""
+    at = datetime(2026, 6, 1, 8, 0, tzinfo=UTC)
+    hover = Moment(
+        id="6fa459ea-ee8a-4ca4-894e-db77e160355e",
+        kind=MomentKind.HOVER,
+        at=at,
+        device=PHONE,
+        changed_at=at + timedelta(milliseconds=4321),
+        animal="emperor",
+        site="Weiher",
+        stand="dead willow",
+        perch="reed",
+        note="against the wind\nwarm: 24 °C",
+        until=at + timedelta(milliseconds=4250),
+    )
+    passing = replace(
+        hover,
+        id="16fd2706-8baf-433b-82eb-8c7fada847da",
+        kind=MomentKind.PASS,
+        perch="",
+        note="",
+        until=None,
+        undone=True,
+    )
+    return hover, passing
 
 
 if __name__ == "__main__":

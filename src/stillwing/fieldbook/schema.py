@@ -3,7 +3,8 @@
 What was measured hangs on a file (``frame``, ``measurement``, ``animal``, ``shape``), so that a file which two outings
 share is measured once and a person's choice for it holds in both. What an outing is made of (``burst``,
 ``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
-which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit`` and a ``site`` stand alone.
+which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit``, a ``site`` and a ``moment`` stand alone; what ties
+moments and tracks to an outing (``clock_offset``, ``burst_position``) hangs on the outing and its bursts.
 """
 
 from sqlalchemy import (
@@ -31,12 +32,15 @@ __all__ = [
     "animal",
     "burst",
     "burst_frame",
+    "burst_position",
+    "clock_offset",
     "drawn_box",
     "failure",
     "frame",
     "kit",
     "measurement",
     "metadata",
+    "moment",
     "outing",
     "person_choice",
     "proposal",
@@ -48,7 +52,7 @@ __all__ = [
 APPLICATION_ID = 0x57494E47
 """Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
 
-SCHEMA_REVISION = "0003"
+SCHEMA_REVISION = "0004"
 """Newest revision under ``migrations/versions``; revisions are numbers that grow."""
 
 
@@ -324,4 +328,59 @@ site = Table(
     Column("document", AnyText, nullable=False),
     Column("added_at", Text, nullable=False),
     Column("changed_at", Text, nullable=False),
+)
+
+moment = Table(
+    "moment",
+    metadata,
+    # UUID made on the phone.
+    Column("id", Text, primary_key=True),
+    Column("kind", Text, nullable=False),
+    # Instants as text of one length, in UTC with milliseconds, so that their order is that of time.
+    Column("at", Text, nullable=False),
+    Column("device", Text, nullable=False),
+    Column("changed_at", Text, nullable=False),
+    Column("animal", AnyText, nullable=False),
+    Column("site", AnyText, nullable=False),
+    Column("stand", AnyText, nullable=False),
+    Column("perch", AnyText, nullable=False),
+    Column("note", AnyText, nullable=False),
+    Column("until", Text),
+    Column("undone", Integer, nullable=False),
+    Index(None, "at", "id"),
+    sqlite_with_rowid=False,
+)
+
+clock_offset = Table(
+    "clock_offset",
+    metadata,
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
+    # UUID of the phone.
+    Column("device", Text, primary_key=True),
+    Column("camera_minus_phone_s", Float, nullable=False),
+    Column("low_s", Float, nullable=False),
+    Column("high_s", Float, nullable=False),
+    Column("found", Text, nullable=False),
+    # Burst taps that agree, of those there were; both 0 where it was set by hand.
+    Column("n_matched", Integer, nullable=False),
+    Column("n_taps", Integer, nullable=False),
+    Column("stored_at", Text, nullable=False),
+    CheckConstraint("found IN ('estimated', 'by hand')", name="found"),
+    CheckConstraint("low_s <= camera_minus_phone_s AND camera_minus_phone_s <= high_s", name="interval"),
+    sqlite_with_rowid=False,
+)
+
+burst_position = Table(
+    "burst_position",
+    metadata,
+    Column("burst_id", Integer, ForeignKey("burst.id", ondelete="CASCADE"), primary_key=True),
+    Column("longitude_deg", Float, nullable=False),
+    Column("latitude_deg", Float, nullable=False),
+    Column("uncertainty_m", Float, nullable=False),
+    # Time to the nearest point of the track.
+    Column("gap_s", Float, nullable=False),
+    # File name of the track.
+    Column("track", AnyText, nullable=False),
+    Column("placed_at", Text, nullable=False),
+    CheckConstraint("uncertainty_m > 0 AND gap_s >= 0", name="figures"),
 )
