@@ -16,7 +16,7 @@ from typing import Annotated
 
 import typer
 
-from stillwing.cli import export, keepers, kit, render, season, serve, settings, sheet, sidecars, sift
+from stillwing.cli import export, keepers, kit, plan, render, season, serve, settings, sheet, sidecars, sift
 from stillwing.errors import StillwingError
 
 __all__ = ["app", "main"]
@@ -30,6 +30,7 @@ app.command("sheet")(sheet.print_sheet)
 app.command("export")(export.export_table)
 app.command("render")(render.render_frames)
 app.command("settings")(settings.find_settings)
+app.command("plan")(plan.plan_a_day)
 app.command("season")(season.show_season)
 app.command("light-year")(season.find_light_year)
 app.add_typer(kit.kit_commands, name="kit")
