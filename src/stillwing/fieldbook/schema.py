@@ -3,8 +3,9 @@
 What was measured hangs on a file (``frame``, ``measurement``, ``animal``, ``shape``), so that a file which two outings
 share is measured once and a person's choice for it holds in both. What an outing is made of (``burst``,
 ``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
-which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit``, a ``site`` and a ``moment`` stand alone; what ties
-moments and tracks to an outing (``clock_offset``, ``burst_position``) hangs on the outing and its bursts.
+which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit``, a ``site`` and a ``moment``
+stand alone; what ties moments and tracks to an outing (``clock_offset``, ``burst_position``) hangs on the outing and
+its bursts.
 """
 
 from sqlalchemy import (
