@@ -1,5 +1,6 @@
 """The windows of a plan as events of a calendar: iCalendar (RFC 5545)."""
 
+import re
 import uuid
 from datetime import UTC, date, datetime
 
@@ -15,6 +16,9 @@ __all__ = ["plan_calendar"]
 PRODUCT = "-//stillwing//plan//EN"
 NAMESPACE = uuid.UUID("3f1c6f0e-5f5b-4f0b-9a39-6c1f7a3d2b58")
 """Of the identifiers of our events; drawn once."""
+NOT_TEXT = re.compile("[\\x00-\\x08\\x0b-\\x1f\\x7f]")
+"""Control codes have no place in a text (section 3.1), but for the tabulator; the library writes ends of lines as they
+should be."""
 DIGITS = 6
 """Of a degree of latitude, a tenth of a metre."""
 
@@ -68,13 +72,17 @@ def _event(told: DayTold, window: Window, rank: int, made_at: datetime) -> Event
     event.add("dtstart", window.start)
     event.add("dtend", window.end)
     likely = keepers_words(window.keepers.likely)
-    event.add("summary", f"{question.site.name}: {question.animal.name}, {likely} keepers expected")
-    event.add("location", f"{question.site.name}, {stand.name}")
+    event.add("summary", _text(f"{question.site.name}: {question.animal.name}, {likely} keepers expected"))
+    event.add("location", _text(f"{question.site.name}, {stand.name}"))
     event.add("geo", (round(stand.position.latitude_deg, DIGITS), round(stand.position.longitude_deg, DIGITS)))
-    event.add("description", "\n".join(_description(told, window)))
+    event.add("description", _text("\n".join(_description(told, window))))
     event.add("categories", ["photography", question.animal.name])
     event.add("transp", "TRANSPARENT")
     return event
+
+
+def _text(words: str) -> str:
+    return NOT_TEXT.sub("\ufffd", words)
 
 
 def _identifier(told: DayTold, rank: int) -> str:

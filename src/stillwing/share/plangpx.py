@@ -13,7 +13,8 @@ __all__ = ["plan_gpx"]
 
 def plan_gpx(told: DayTold) -> str:
     """Return the waypoints of `stillwing.place.gpx.stands_gpx`, each with its best hour and its windows in words."""
-    document = gpxpy.parse(stands_gpx(told.plan.question.site))
+    # A name may hold what XML cannot.
+    document = gpxpy.parse(xml_clean(stands_gpx(told.plan.question.site)))
     document.description = xml_clean(heading_words(told))
     for stand, waypoint in enumerate(document.waypoints):
         waypoint.description = xml_clean("; ".join([waypoint.description or "", _best_of(told, stand)]))

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -30,8 +31,9 @@ FONT = "Helvetica, Arial, Liberation Sans, sans-serif"
 """Of the same widths, all but the last."""
 NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Characters that XML 1.0 cannot hold, section 2.2."""
-ELSE_EM = 1.0
-"""Width of a character that the measured font lacks: no narrower than most scripts have it. [em]"""
+ELSE_EM = 1.3
+"""Width of a character that the measured font lacks: no narrower than any script or sign has it. [em]"""
+ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,20 @@ def tag(name: str, *inside: str, **attributes: str | float | None) -> str:
 
 def label(words: str, x: float, y: float, size: float, **attributes: str | float | None) -> str:
     """Return words whose line begins at x, y; ``size`` in the units of the picture, attributes as in `tag`."""
-    return tag("text", xml_text(words), x=x, y=y, font_size=size, **attributes)
+    words = xml_clean(words)
+    if all(map(_is_measured, words)):
+        return tag("text", xml_text(words), x=x, y=y, font_size=size, **attributes)
+    # A renderer that lacks one character may set all words up to the next position in another font, and wider.
+    is_strong = attributes.get("font_weight") == "bold"
+    left = x - ANCHORS[str(attributes.pop("text_anchor", None) or "start")] * text_width(
+        words, size, is_strong=is_strong
+    )
+    runs = []
+    for _, run in groupby(words, _is_measured):
+        part = "".join(run)
+        runs.append(tag("tspan", xml_text(part), x=left))
+        left += text_width(part, size, is_strong=is_strong)
+    return tag("text", *runs, y=y, font_size=size, **attributes)
 
 
 def xml_text(words: str) -> str:
@@ -126,6 +141,7 @@ def figure(value: float) -> str:
 
 def text_width(words: str, size: float, *, is_strong: bool = False) -> float:
     """Return how wide words are in `FONT`, in the units of ``size``."""
+    words = xml_clean(words)
     known = words.encode(ENCODING, "ignore").decode(ENCODING)
     width = stringWidth(known, STRONG if is_strong else TEXT, size)
     return float(width) + ELSE_EM * size * (len(words) - len(known))
@@ -163,6 +179,10 @@ def cut_short(words: str, width: float, size: float, *, is_strong: bool = False)
 def xml_clean(words: str) -> str:
     """Return words with U+FFFD in place of what XML 1.0 cannot hold."""
     return NOT_XML.sub("\ufffd", words)
+
+
+def _is_measured(character: str) -> bool:
+    return bool(character.encode(ENCODING, "ignore"))
 
 
 def _broken(words: list[str], width: float, size: float, *, is_strong: bool) -> list[str]:

@@ -18,7 +18,7 @@ ACROSS = 400.0
 MARGIN, SIZE = 48.0, 15.0
 TEETH, TOOTH, TOOTH_GAP = 9, 20.0, 5.0
 """Of the comb of sunlight: how many, how long, how far apart."""
-APART = 110.0
+APART = 150.0
 """Between the marks of sun and wind along the edge, so that their words keep clear."""
 BESIDE = 27.0
 """From a mark to its word."""
