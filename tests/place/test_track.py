@@ -111,7 +111,7 @@ def test_points_out_of_order_twice_or_without_a_time_do_no_harm(tmp_path):
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        (gpx([(None, 0.1, 52.0)]), r"^walk\.gpx tells no time for the points of its track \(1\); export the track as"),
+        (gpx([(None, 0.1, 52.0)]), r"^walk\.gpx tells no time for the points of its track \(1\); export"),
         (gpx(), r"^walk\.gpx holds no track; export"),
         (gpx([(0, 200.0, 95.0)]), r"^walk\.gpx: latitude is 95 deg"),
         (
