@@ -24,9 +24,11 @@ from stillwing.fieldbook.outings import counts, failures, outing_named
 from stillwing.fieldbook.sidecars import last_step
 from stillwing.fieldbook.sites import add_site, site_named, sites
 from stillwing.fieldbook.traces import burst_summaries, trace
+from stillwing.fieldbook.tracks import positions_for_sidecars
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
 from stillwing.optics.kit import CameraBody, Kit, Lens
+from stillwing.place.position import Position
 
 from .invented import animal
 from .write_stored_book import PHONE, stored_moments, stored_site
@@ -143,6 +145,13 @@ def test_a_stored_book_keeps_its_moments_and_clocks(tmp_path):
         with book.reading() as connection:
             clock = outing_clock(connection, outing_named(book, "reed bank").id)
         assert [(one.device, one.camera_minus_phone_s) for one in clock.offsets] == [(PHONE, 7200.5)]
+
+
+def test_a_stored_book_keeps_where_bursts_were_taken(tmp_path):
+    with open_book(stored_book("0004", tmp_path / "book.sqlite")) as book:
+        placed = positions_for_sidecars(book, outing_named(book, "reed bank").id)
+        assert len(placed) == 4
+        assert {(one.position, one.track) for one in placed} == {(Position(0.125, 52.0), "walk.gpx")}
 
 
 def test_a_book_from_before_the_moments_can_be_given_some(tmp_path):

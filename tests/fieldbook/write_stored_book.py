@@ -23,6 +23,7 @@ from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
 from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars
 from stillwing.fieldbook.sites import KeptSite, add_site
 from stillwing.fieldbook.traces import burst_summaries, trace
+from stillwing.fieldbook.tracks import take_track
 from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.frame import Burst
 from stillwing.frames.measured import Box
@@ -33,7 +34,7 @@ from stillwing.place.position import Position
 from stillwing.place.site import Perch, Site
 from stillwing.place.stands import Span, Stand
 
-from .invented import animal, burst_of, measured
+from .invented import START, animal, burst_of, measured
 
 FOLDER = Path("/pictures/reed bank")
 PHONE = "0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a"
@@ -75,6 +76,7 @@ def write_stored_book(path: Path) -> None:
         add_site(book, stored_site())
         take_in(book, stored_moments())
         set_offset_by_hand(book, outing.id, PHONE, 7200.5)
+        take_track(book, outing.id, stored_track(Path(folder)))
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()
@@ -125,6 +127,17 @@ def stored_moments() -> tuple[Moment, ...]:
         undone=True,
     )
     return hover, passing
+
+
+def stored_track(folder: Path) -> Path:
+    """Write a track that stood still at the time of the burst by the phone's clock, and return its file."""
+    at = (START - timedelta(seconds=7200.5)).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    path = folder / "walk.gpx"
+    path.write_text(
+        '<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>'
+        f'<trkpt lat="52.0" lon="0.125"><time>{at}</time></trkpt></trkseg></trk></gpx>'
+    )
+    return path
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from sqlalchemy.dialects.sqlite import insert
 from stillwing.errors import FieldBookError, InputError
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
-from stillwing.fieldbook.burstspans import burst_spans, camera_utc
+from stillwing.fieldbook.burstspans import BurstSpan, burst_spans, camera_utc
 from stillwing.fieldbook.moment import Moment
 
 __all__ = [
@@ -36,6 +36,8 @@ __all__ = [
 
 AROUND = timedelta(hours=2)
 """A log begins before the first burst and ends after the last (a choice, no source)."""
+UNCHECKED_S = 30.0
+"""How far a camera that says its zone may be off, where nothing has told its clock (a choice, no source)."""
 LARGEST_OFFSET_S = 100 * 366 * 86400.0
 
 
@@ -89,6 +91,24 @@ class OutingClock:
         if leading is None or own is None:
             return at
         return at + timedelta(seconds=own.camera_minus_phone_s - leading.camera_minus_phone_s)
+
+    @property
+    def camera_errors_s(self) -> tuple[float, float]:
+        """How much later than `of_camera` says a frame may have been taken; the first is negative."""
+        return self.errors_s("" if self.leading is None else self.leading.device)
+
+    def errors_s(self, device: str) -> tuple[float, float]:
+        """Return how much later than told a frame may have been taken, against one phone; the first is negative."""
+        offset = self.offset_of(device)
+        if offset is None:
+            return -UNCHECKED_S, UNCHECKED_S
+        told = offset.camera_minus_phone_s
+        # A camera that is further ahead than told took the frame earlier than told.
+        return told - offset.high_s, told - offset.low_s
+
+    def can_time(self, spans: Sequence[BurstSpan]) -> bool:
+        """Tell whether bursts have a place in time: the camera's clock is known, or it says its zone itself."""
+        return self.leading is not None or all(span.has_zone for span in spans)
 
     @property
     def largest_shift(self) -> timedelta:

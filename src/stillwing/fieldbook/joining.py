@@ -28,8 +28,6 @@ __all__ = ["Conflict", "JoinedBurst", "Slack", "TimedBurst", "join", "join_outin
 
 LEAST_SHARE = 0.25
 """A span that meets the burst for less of the interval is no rival of one that does for more (a choice, no source)."""
-UNCHECKED_S = 30.0
-"""How far a camera that says its zone may be off, where no tap has told (a choice, no source)."""
 
 
 class Slack(NamedTuple):
@@ -104,11 +102,11 @@ def join_outing(book: FieldBook, outing_id: int) -> tuple[JoinedBurst, ...]:
     with book.reading() as connection:
         clock, spans = outing_clock(connection, outing_id), burst_spans(connection, outing_id)
     found = moments_of_outing(book, outing_id)
-    if clock.leading is None and not all(span.has_zone for span in spans):
+    if not clock.can_time(spans):
         return tuple(JoinedBurst(span.id, conflict=Conflict.CLOCK_UNKNOWN) for span in spans)
     bursts = [TimedBurst(span.id, clock.of_camera(span.start), clock.of_camera(span.end)) for span in spans]
     timed = [_in_time(clock, moment) for moment in found]
-    return join(bursts, timed, {moment.device: _slack(clock, moment.device) for moment in found})
+    return join(bursts, timed, {moment.device: Slack(*clock.errors_s(moment.device)) for moment in found})
 
 
 def _in_time(clock: OutingClock, moment: Moment) -> Moment:
@@ -120,15 +118,6 @@ def _in_time(clock: OutingClock, moment: Moment) -> Moment:
 
 def _whole_ms(instant: datetime) -> datetime:
     return instant.replace(microsecond=instant.microsecond // 1000 * 1000)
-
-
-def _slack(clock: OutingClock, device: str) -> Slack:
-    offset = clock.offset_of(device)
-    if offset is None:
-        return Slack(-UNCHECKED_S, UNCHECKED_S)
-    told = offset.camera_minus_phone_s
-    # A camera that is further ahead than told took the burst earlier than told.
-    return Slack(told - offset.high_s, told - offset.low_s)
 
 
 def _shares(burst: TimedBurst, spans: NDArray[np.float64], slack: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -18,8 +18,8 @@ CREATE TABLE act (
 	CONSTRAINT fk_act_frame_id FOREIGN KEY(frame_id) REFERENCES frame (id) ON DELETE CASCADE, 
 	CONSTRAINT fk_act_outing_id FOREIGN KEY(outing_id) REFERENCES outing (id) ON DELETE CASCADE
 );
-INSERT INTO "act" VALUES(1,1,1,3,'choice','keep',NULL,NULL,NULL,NULL,'2026-11-25T22:13:53.785927+00:00',NULL);
-INSERT INTO "act" VALUES(2,2,1,4,'box',NULL,10.0,20.0,300.0,200.0,'2026-11-25T22:13:53.792311+00:00',NULL);
+INSERT INTO "act" VALUES(1,1,1,3,'choice','keep',NULL,NULL,NULL,NULL,'2026-11-25T22:26:07.197695+00:00',NULL);
+INSERT INTO "act" VALUES(2,2,1,4,'box',NULL,10.0,20.0,300.0,200.0,'2026-11-25T22:26:07.203027+00:00',NULL);
 CREATE TABLE alembic_version (
 	version_num VARCHAR(32) NOT NULL, 
 	CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num)
@@ -101,6 +101,7 @@ CREATE TABLE burst_position (
 	CONSTRAINT ck_burst_position_figures CHECK (uncertainty_m > 0 AND gap_s >= 0), 
 	CONSTRAINT fk_burst_position_burst_id FOREIGN KEY(burst_id) REFERENCES burst (id) ON DELETE CASCADE
 );
+INSERT INTO "burst_position" VALUES(1,0.125,52.0,4.90112955387552,7.51559734344482421875e-02,'walk.gpx','2026-11-25T22:26:07.231872+00:00');
 CREATE TABLE clock_offset (
 	outing_id INTEGER NOT NULL, 
 	device TEXT NOT NULL, 
@@ -119,7 +120,7 @@ CREATE TABLE clock_offset (
  WITHOUT ROWID
 
 ;
-INSERT INTO "clock_offset" VALUES(1,'0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a',7200.5,7200.5,7200.5,'by hand',0,0,'2026-11-25T22:13:53.812756+00:00');
+INSERT INTO "clock_offset" VALUES(1,'0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a',7200.5,7200.5,7200.5,'by hand',0,0,'2026-11-25T22:26:07.220262+00:00');
 CREATE TABLE drawn_box (
 	frame_id INTEGER NOT NULL, 
 	x_px FLOAT NOT NULL, 
@@ -142,7 +143,7 @@ CREATE TABLE failure (
  WITHOUT ROWID
 
 ;
-INSERT INTO "failure" VALUES(1,'/pictures/reed bank/P00009.jpg','/pictures/reed bank','the file is empty','2026-11-25T22:13:53.763226+00:00');
+INSERT INTO "failure" VALUES(1,'/pictures/reed bank/P00009.jpg','/pictures/reed bank','the file is empty','2026-11-25T22:26:07.176083+00:00');
 CREATE TABLE frame (
 	id INTEGER NOT NULL, 
 	path TEXT NOT NULL, 
@@ -227,10 +228,10 @@ CREATE TABLE measurement (
 	CONSTRAINT pk_measurement PRIMARY KEY (frame_id), 
 	CONSTRAINT fk_measurement_frame_id FOREIGN KEY(frame_id) REFERENCES frame (id) ON DELETE CASCADE
 );
-INSERT INTO "measurement" VALUES(1,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:13:53.766452+00:00');
-INSERT INTO "measurement" VALUES(2,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:13:53.766452+00:00');
-INSERT INTO "measurement" VALUES(3,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:13:53.766452+00:00');
-INSERT INTO "measurement" VALUES(4,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:13:53.766452+00:00');
+INSERT INTO "measurement" VALUES(1,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:26:07.179559+00:00');
+INSERT INTO "measurement" VALUES(2,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:26:07.179559+00:00');
+INSERT INTO "measurement" VALUES(3,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:26:07.179559+00:00');
+INSERT INTO "measurement" VALUES(4,'1',NULL,NULL,5184,3888,0,'','2026-11-25T22:26:07.179559+00:00');
 CREATE TABLE moment (
 	id TEXT NOT NULL, 
 	kind TEXT NOT NULL, 
@@ -262,7 +263,7 @@ CREATE TABLE outing (
 	CONSTRAINT pk_outing PRIMARY KEY (id), 
 	CONSTRAINT uq_outing_name UNIQUE (name)
 );
-INSERT INTO "outing" VALUES(1,'reed bank','/pictures/reed bank','2026-11-25T22:13:53.752082+00:00','print 30 cm at 240 ppi','2026-11-25T22:13:53.772784+00:00');
+INSERT INTO "outing" VALUES(1,'reed bank','/pictures/reed bank','2026-11-25T22:26:07.165040+00:00','print 30 cm at 240 ppi','2026-11-25T22:26:07.186049+00:00');
 CREATE TABLE person_choice (
 	frame_id INTEGER NOT NULL, 
 	choice TEXT NOT NULL, 
@@ -313,7 +314,7 @@ CREATE TABLE sidecar_write (
 	undone_at TEXT, 
 	CONSTRAINT fk_sidecar_write_outing_id FOREIGN KEY(outing_id) REFERENCES outing (id) ON DELETE CASCADE
 );
-INSERT INTO "sidecar_write" VALUES(1,1,1,'/pictures/reed bank/P00002.xmp',X'789CB3A9D0B7030002F80122','0000000000000000000000000000000000000000000000000000000000000000','4','2026-11-25T22:13:53.796600+00:00',NULL);
+INSERT INTO "sidecar_write" VALUES(1,1,1,'/pictures/reed bank/P00002.xmp',X'789CB3A9D0B7030002F80122','0000000000000000000000000000000000000000000000000000000000000000','4','2026-11-25T22:26:07.205045+00:00',NULL);
 CREATE TABLE site (
 	id INTEGER NOT NULL, 
 	name TEXT NOT NULL, 
@@ -426,7 +427,7 @@ INSERT INTO "site" VALUES(1,'Weiher','weiher','Europe/Berlin',35.0,'{
   }
  ]
 }
-','2026-11-25T22:13:53+00:00','2026-11-25T22:13:53+00:00');
+','2026-11-25T22:26:07+00:00','2026-11-25T22:26:07+00:00');
 CREATE INDEX ix_act_standing_by_frame ON act (frame_id, subject, id) WHERE undone_at IS NULL;
 CREATE INDEX ix_act_standing_by_outing ON act (outing_id, id) WHERE undone_at IS NULL;
 CREATE INDEX ix_act_step ON act (step);
