@@ -7,7 +7,8 @@ import typer.main
 from stillwing.cli.app import app
 
 DOCS = Path(__file__).parents[2] / "docs" / "commands.md"
-COMMANDS = typer.main.get_command(app).commands
+GROUP = typer.main.get_command(app)
+COMMANDS = {name: GROUP.get_command(None, name) for name in GROUP.list_commands(None)}
 
 
 def section(name):

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from stillwing.optics.subject import Range
 from stillwing.plan.sentences import (
     ending_sentence,
-    heading_words,
     expected_words,
+    heading_words,
     move_sentence,
     what_if_sentence,
     window_sentence,

@@ -35,7 +35,7 @@ def test_typed_weather_holds_for_every_moment_of_the_day():
     told = typed_weather("18 C, wind 3 m/s from SW, cloud 40 %", START, END)
     at = weather_at(told.weather, [START, START + timedelta(hours=13, minutes=20), END])
     assert at.temperature_c.tolist() == [18.0] * 3 and at.wind_from_deg == pytest.approx([225.0] * 3)
-    assert np.isnan(at.rain_mm).all() and told.source == "as typed"
+    assert np.isnan(at.rain_mm).all() and told.source == "as typed: 18 C, wind 3 m/s from SW, cloud 40 %"
 
 
 @pytest.mark.parametrize("day", [date(2024, 3, 31), date(2024, 10, 27)])

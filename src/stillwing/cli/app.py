@@ -11,29 +11,68 @@ Exit codes
 """
 
 import sys
+from collections.abc import Mapping
+from importlib import import_module
 from importlib.metadata import version
-from typing import Annotated
+from types import MappingProxyType
+from typing import Annotated, Any
 
 import typer
+import typer.core
+import typer.main
 
-from stillwing.cli import export, keepers, kit, plan, render, season, serve, settings, sheet, sidecars, sift
 from stillwing.errors import StillwingError
 
-__all__ = ["app", "main"]
+__all__ = ["COMMANDS", "app", "main"]
 
-app = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
-app.command("sift")(sift.sift_folder)
-app.command("serve")(serve.serve_pages)
-app.command("sidecars")(sidecars.handle_sidecars)
-app.command("keepers")(keepers.gather_frames)
-app.command("sheet")(sheet.print_sheet)
-app.command("export")(export.export_table)
-app.command("render")(render.render_frames)
-app.command("settings")(settings.find_settings)
-app.command("plan")(plan.plan_a_day)
-app.command("season")(season.show_season)
-app.command("light-year")(season.find_light_year)
-app.add_typer(kit.kit_commands, name="kit")
+COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "sift": ("sift", "sift_folder"),
+        "serve": ("serve", "serve_pages"),
+        "sidecars": ("sidecars", "handle_sidecars"),
+        "keepers": ("keepers", "gather_frames"),
+        "sheet": ("sheet", "print_sheet"),
+        "export": ("export", "export_table"),
+        "render": ("render", "render_frames"),
+        "settings": ("settings", "find_settings"),
+        "plan": ("plan", "plan_a_day"),
+        "season": ("season", "show_season"),
+        "light-year": ("season", "find_light_year"),
+        "kit": ("kit", "kit_commands"),
+        "site": ("site", "site_commands"),
+    }
+)
+"""Module of `stillwing.cli` and name of each command, in the order in which they are listed."""
+
+
+class CommandsOnDemand(typer.core.TyperGroup):
+    """Imports a command when it is asked for: one that reads no sky need not wait a second for what reads it."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Return the names of all commands."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """Return one command, or ``None`` where there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, name = COMMANDS[cmd_name]
+        command = getattr(import_module(f"stillwing.cli.{module}"), name)
+        if isinstance(command, typer.Typer):
+            command.info.name = cmd_name
+            return typer.main.get_command(command)
+        alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+        alone.command(cmd_name)(command)
+        return typer.main.get_command(alone)
+
+
+app = typer.Typer(
+    cls=CommandsOnDemand,
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
 
 
 def _print_version(is_asked: bool) -> None:

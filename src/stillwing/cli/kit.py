@@ -16,7 +16,7 @@ from stillwing.optics.kitparts import KitMade, KitParts, put_together
 
 __all__ = ["kit_commands"]
 
-kit_commands = typer.Typer(no_args_is_help=True, rich_markup_mode=None)
+kit_commands = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=None)
 
 NameArgument = Annotated[str, typer.Argument(help="What you call the kit; capitals do not matter.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON instead of the table.")]

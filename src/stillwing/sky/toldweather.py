@@ -81,7 +81,7 @@ def typed_weather(words: str, start: datetime, end: datetime) -> ToldWeather:
     first, hours = start.astimezone(UTC), (end - start) / timedelta(hours=1)
     times = [first + timedelta(hours=hour) for hour in range(int(np.ceil(hours)) + 1)]
     values = {name: np.full(len(times), float(getattr(typed, name))) for name in QUANTITIES}
-    return ToldWeather(hourly_weather(times, **values), "as typed")
+    return ToldWeather(hourly_weather(times, **values), f"as typed: {words.strip()}")
 
 
 def table_weather(path: Path, zone: tzinfo) -> ToldWeather:

@@ -27,6 +27,7 @@ from stillwing.web.note import note_routes
 from stillwing.web.originals import Originals
 from stillwing.web.outings import outings_routes
 from stillwing.web.pictures import picture_routes
+from stillwing.web.plan import plan_routes
 from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plots_mark
 from stillwing.web.settings import settings_routes
 from stillwing.web.sites import sites_routes
@@ -75,7 +76,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
-        sites_routes,
+        sites_routes, plan_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)
