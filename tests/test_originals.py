@@ -140,8 +140,9 @@ def look_through(home):
             continue
         for link in re.findall(r'(?:href|src|data-[\w-]+)="([^"#]+)"', body):
             found = urllib.parse.urljoin(address, link)
-            # Not every attribute of data is an address.
-            if " " not in found and found.startswith(home) and found not in seen and found not in waiting:
+            # Not every attribute of data is an address, and a plan has an address for every cell.
+            is_address = ("/" in link or "?" in link) and " " not in link and "moment=" not in link
+            if is_address and found.startswith(home) and found not in seen and found not in waiting:
                 # Pictures first: they are what opens the originals.
                 waiting.insert(0 if found.endswith(".jpg") else len(waiting), found)
     return seen

@@ -70,7 +70,7 @@ def test_json_tells_every_cell_and_what_is_not_known_as_null(plan):
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        (("--date", "15.7.2024"), 'the date is "15.7.2024"; write year, month and day, such as 2026-07-15'),
+        (("--date", "15.7.2024"), 'the date is "15.7.2024"; write it as year, month and day, such as 2026-07-15'),
         (("--write", "plan.docx"), "a plan is written as .pdf, .ics, .gpx or .geojson"),
         (("--weather", "rainy"), "'rainy' is not understood; write the weather like"),
         (("--weather-file", "none.csv"), "none.csv cannot be read: No such file"),
