@@ -20,7 +20,7 @@ from stillwing.plan.told import DayTold, Stretch, Window
 from stillwing.plan.windows import WORTH_GOING, is_worth_going, peak_rate
 from stillwing.share.svgparts import FONT, PAGE, SVG, Tones, cut_short, label, tag, text_width, wrapped, xml_text
 
-__all__ = ["SHARES", "Column", "Glyph", "columns_of", "glyph_of", "keepers_step", "plan_grid", "step_words"]
+__all__ = ["SHARES", "Column", "Glyph", "columns_of", "glyph_of", "keepers_step", "plan_grid", "plan_key", "step_words"]
 
 SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Of the day's best rate, from which each stronger step begins (a choice, no source): below the first it is not worth
@@ -193,8 +193,9 @@ def plan_grid(told: DayTold, tones: Tones = PAGE) -> str:
     frame = _Frame(columns, LEFT + min(beside, 190.0), GAP + 4, CELL + above + (0 if is_paper else 3), above)
     bottom = frame.top + frame.pitch * len(told.stretches)
     width = frame.right + LEFT
-    key = tuple(_legend(told.plan, tones, width if is_paper else min(width, NARROW), bottom + GAP + 10))
-    height = bottom + GAP + 10 + key[-1][1]
+    # On the page the key stands by itself: the grid is moved sideways on a phone, and would take the key along.
+    key = tuple(_legend(told.plan, tones, width, bottom + GAP + 10)) if is_paper else ()
+    height = bottom + GAP + 10 + (key[-1][1] if key else 0.0)
     return tag(
         "svg",
         tag("title", xml_text(f"Keepers to expect at {told.plan.question.site.name}, by stretch of bank and hour")),
@@ -211,6 +212,24 @@ def plan_grid(told: DayTold, tones: Tones = PAGE) -> str:
         font_family=FONT,
         fill=tones.ink,
         class_="plan-grid",
+    )
+
+
+def plan_key(told: DayTold) -> str:
+    """Return what the marks of `plan_grid` mean on the page, as one <svg> as narrow as a phone."""
+    key = tuple(_legend(told.plan, PAGE, NARROW, 0.0))
+    return tag(
+        "svg",
+        tag("title", "What the marks mean"),
+        *(part for part, _ in key),
+        xmlns=SVG,
+        viewBox=f"0 0 {NARROW:g} {key[-1][1]:g}",
+        width=NARROW,
+        height=key[-1][1],
+        role="img",
+        font_family=FONT,
+        fill=PAGE.ink,
+        class_="plan-key",
     )
 
 

@@ -124,7 +124,7 @@ def _sentences(told: DayTold) -> Iterator[tuple[str, int, bool]]:
         yield "Nothing is to be expected on this day", 0, True
     for number, window in enumerate(told.windows, 1):
         yield f"{number}. {window_sentence(told, window)}", 0, True
-        yield f"Good: {'; '.join(window.reasons)}", 2 if number == 1 else 5, False
+        yield f"Why: {'; '.join(window.reasons)}", 2 if number == 1 else 5, False
         yield f"Would spoil it: {'; '.join(window.spoils)}" if window.spoils else "", 4 if number == 1 else 8, False
     yield from _section("Mind", told.cautions, 1)
     yield from _section("Through the day", [move_sentence(told, move) for move in told.moves], 3)
