@@ -12,7 +12,7 @@ PIP := PIP_DISABLE_PIP_VERSION_CHECK=1 $(BIN)/python -m pip install --quiet --co
 .PHONY: help demo test check browser clean
 
 help:
-	@echo "make demo    render a small outing, sift it, print the table, serve the pages (DEMO_SERVE=0: end after the table)"
+	@echo "make demo    render a small outing, sift it, plan a day, serve the pages (DEMO_SERVE=0: end before serving)"
 	@echo "make test    run all tests (slow ones and those in a browser too)"
 	@echo "make check   ruff, mypy, import-linter"
 	@echo "make clean   remove .venv, the demonstration and caches"
@@ -38,6 +38,7 @@ $(DEMO)/outing/.rendered: | $(VENV)/.installed
 
 demo: $(VENV)/.installed $(DEMO)/outing/.rendered
 	$(BIN)/stillwing sift $(DEMO)/outing --book $(DEMO)/fieldbook.sqlite
+	$(BIN)/stillwing plan --date 2026-07-15 --weather "21 C, wind 3 m/s from SW, cloud 20 %, dry" --book $(DEMO)/fieldbook.sqlite
 	@if [ "$(DEMO_SERVE)" != 0 ]; then \
 		$(BIN)/stillwing serve --book $(DEMO)/fieldbook.sqlite --port $(DEMO_PORT); \
 	fi

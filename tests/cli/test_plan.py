@@ -1,6 +1,9 @@
 """``stillwing plan`` as a person uses it."""
 
 import json
+import re
+import shlex
+from pathlib import Path
 
 import icalendar
 import pytest
@@ -82,3 +85,12 @@ def test_what_cannot_be_used_is_told_in_one_sentence(plan, words, sentence):
     run = plan(*words)
     assert run.returncode == 2 and sentence in run.stderr
     assert run.stderr.count("\n") == 1 and run.stdout == ""
+
+
+def test_the_readme_shows_lines_that_are_printed(plan):
+    (block,) = re.findall(
+        r"```\n(\$ stillwing plan .*?)```", (Path(__file__).parents[2] / "README.md").read_text(), re.S
+    )
+    command, *shown = block.strip().split("\n")
+    printed = plan(*shlex.split(command)[3:]).stdout.splitlines()
+    assert len(shown) > 5 and [line for line in shown if line not in printed] == []
