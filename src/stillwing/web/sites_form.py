@@ -12,8 +12,7 @@ import numpy as np
 from stillwing.errors import InputError
 from stillwing.fieldbook.sites import KeptSite
 from stillwing.place.drawn import Drawn, outline_of_rings
-from stillwing.place.geojson import parse_geojson
-from stillwing.place.gpx import parse_gpx
+from stillwing.place.drawnfile import parse_drawn
 from stillwing.place.horizon import Horizon, HorizonEntry, entry_by_height
 from stillwing.place.local import LocalPlane
 from stillwing.place.outline import Outline, Ring
@@ -217,15 +216,7 @@ def _drawn_in_file(file_name: str, content: bytes) -> Drawn:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise FieldError("file", f"{file_name} is not text in UTF-8: byte {error.start + 1} does not fit") from error
-    first = text.lstrip()[:1]
-    if first == "<":
-        return _blaming("file", lambda: parse_gpx(text, file_name))
-    if first in ("{", "["):
-        return _blaming("file", lambda: parse_geojson(text, file_name))
-    try:
-        return Drawn(outline_of_points(positions_of_text(text)))
-    except InputError as error:
-        raise FieldError("file", f"{file_name}: {error}") from error
+    return _blaming("file", lambda: parse_drawn(text, file_name))
 
 
 def _middle(typed: str) -> Position:
