@@ -87,6 +87,7 @@ def test_a_cell_chooses_its_hour_and_stretch(watched: Watched, served: Served) -
     expect(page.locator("#piece .hour")).to_have_attribute("data-stretch", stretch or "")
     expect(page.locator("#stretch")).to_have_value(stretch or "")
     assert cell.get_attribute("aria-current") == "true"
+    assert cell.locator(".frame-outer").count() == page.locator(".frame-outer").count() == 1
 
 
 def test_cells_are_gone_through_by_keys(watched: Watched, served: Served) -> None:
@@ -124,6 +125,18 @@ def test_another_stretch_is_looked_at_in_the_same_hour(watched: Watched, served:
     expect(page.locator("#piece .hour")).to_have_attribute("data-stretch", "0")
     assert clock(page) == before
     assert page.locator("#piece h3").inner_text() != title
+
+
+def test_the_stand_of_the_words_is_marked_on_the_water(watched: Watched, served: Served) -> None:
+    page = open_plan(watched, served)
+    for stretch in ("0", "3"):
+        page.locator("#stretch").select_option(stretch)
+        expect(page.locator("#piece .hour")).to_have_attribute("data-stretch", stretch)
+        chosen = page.locator("#piece .stand.is-chosen")
+        expect(chosen).to_have_count(1)
+        assert chosen.get_attribute("data-stand") == page.locator("#piece .hour").get_attribute("data-stand")
+        name = page.locator("#piece h3").inner_text().split(" at ")[1]
+        expect(page.locator("#piece figcaption")).to_contain_text(name)
 
 
 def test_a_window_leads_to_its_hour(watched: Watched, served: Served) -> None:
@@ -171,6 +184,11 @@ def test_a_phone_shows_everything_and_a_tap_chooses(phone: Watched, served: Serv
         box = control.bounding_box()
         assert box is not None
         assert box["height"] >= 43
+    # Wherever the grid is scrolled to, its key is on the screen.
+    key = page.locator(".key-room text", has_text="sun, here at your back").bounding_box()
+    assert key is not None
+    assert page.evaluate("document.getElementById('grid').scrollLeft") > 0
+    assert 0 <= key["x"] < key["x"] + key["width"] <= 360
     cell = page.locator("#grid [aria-current]")
     row = cell.get_attribute("data-stretch")
     other = page.locator(f'#grid [data-moment]:not([data-stretch="{row}"])').last

@@ -10,8 +10,9 @@ import pytest
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.planning import PlanAsked, plan_asked
 from stillwing.optics.subject import Behaviour, Range
+from stillwing.plan.reasons import keepers_words
 from stillwing.plan.told import DayTold
-from stillwing.web.plan_view import best_cell, figure, hour_view, plan_view
+from stillwing.web.plan_view import best_cell, hour_view, plan_view
 
 ASKED = PlanAsked("hawker", Behaviour.HOVER, day=date(2027, 7, 15), weather="19 C, wind 3 m/s from SW, cloud 20 %")
 
@@ -66,7 +67,7 @@ def test_the_cell_is_the_best_stand_of_its_stretch(told: DayTold) -> None:
             assert cell.title == f"{told.plan.times[moment]:%H:%M} at {best}"
             # Rate and factors tell the same.
             rate = told.plan.question.encounters_an_hour * cell.together.share
-            assert cell.keepers.startswith(f"{figure(rate)} keeper")
+            assert cell.keepers.startswith(f"{keepers_words(rate)} keeper")
 
 
 def test_the_slider_goes_in_steps_of_ten_minutes(told: DayTold) -> None:
@@ -91,9 +92,9 @@ def test_cautions_come_first_where_the_sun_is_near_the_line_of_sight_or_thunder_
 @pytest.mark.parametrize(
     ("keepers", "words"),
     [
-        (Range(0.4, 2.13, 14.2), "2.1 keepers (0.40 to 14) to expect"),
+        (Range(0.4, 2.13, 14.2), "2.1 keepers (0.4 to 14.2) to expect"),
         (Range(1.0, 1.0, 1.0), "1.0 keeper to expect"),
-        (Range(0.0, 0.001, 0.02), "below 0.01 keepers (0.00 to 0.02) to expect"),
+        (Range(0.0, 0.001, 0.02), "0.001 keepers (0 to 0.02) to expect"),
     ],
 )
 def test_keepers_are_told_with_their_range(told: DayTold, keepers: Range, words: str) -> None:

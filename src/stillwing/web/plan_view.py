@@ -7,9 +7,9 @@ import numpy as np
 
 from stillwing.optics.subject import Range
 from stillwing.plan.day import FACTORS, DayPlan
-from stillwing.plan.reasons import FACTOR_WORDS, cell_reasons, clock_words, compass_point
+from stillwing.plan.reasons import FACTOR_WORDS, cell_reasons, clock_words, compass_point, keepers_words
 from stillwing.plan.told import DayTold, Move, WhatIf, Window
-from stillwing.share.plangrid import plan_grid
+from stillwing.share.plangrid import plan_grid, plan_key
 from stillwing.share.watermap import water_map
 from stillwing.web import words
 
@@ -61,6 +61,9 @@ class HourView:
 
     moment: int
     stretch: int
+    stand: int
+    """The best of the stretch then, as the SVG numbers them."""
+    stand_name: str
     clock: str
     water: str
     """An SVG."""
@@ -98,6 +101,8 @@ class PlanView:
     windows: tuple[WindowView, ...]
     grid: str
     """An SVG; its cells carry their place in the day's steps and among the stretches."""
+    key: str
+    """An SVG: what its marks mean."""
     hour: HourView
     clocks: tuple[str, ...]
     """Of all moments, for the slider."""
@@ -125,6 +130,7 @@ def plan_view(told: DayTold, moment: int | None = None, stretch: int | None = No
         _asked(plan),
         tuple(_window(told, window) for window in told.windows),
         plan_grid(told),
+        plan_key(told),
         hour_view(told, moment, stretch),
         tuple(clock_words(when) for when in plan.times),
         max(1, round(10 / plan.question.step_min)),
@@ -147,7 +153,13 @@ def hour_view(told: DayTold, moment: int | None = None, stretch: int | None = No
     stand = int(told.stretches[stretch].best[moment])
     plan = told.plan
     return HourView(
-        moment, stretch, clock_words(plan.times[moment]), water_map(told, moment), _cell(plan, moment, stand)
+        moment,
+        stretch,
+        stand,
+        plan.question.site.stands[stand].name,
+        clock_words(plan.times[moment]),
+        water_map(told, moment),
+        _cell(plan, moment, stand),
     )
 
 
@@ -158,19 +170,6 @@ def best_cell(told: DayTold) -> tuple[int, int]:
         return window.moment, _stretch_of(told, window.stand)
     moment, stand = np.unravel_index(int(np.argmax(told.plan.cells.keepers_h)), told.plan.cells.keepers_h.shape)
     return int(moment), _stretch_of(told, int(stand))
-
-
-def figure(value: float) -> str:
-    """Return keepers in two digits, and none finer than a hundredth.
-
-    Examples
-    --------
-    >>> figure(2.134), figure(0.046), figure(14.2), figure(0.001)
-    ('2.1', '0.05', '14', 'below 0.01')
-    """
-    if 0 < value < 0.005:
-        return "below 0.01"
-    return f"{value:.2f}" if value < 0.995 else f"{value:.1f}" if value < 9.95 else f"{value:.0f}"
 
 
 def _stretch_of(told: DayTold, stand: int) -> int:
@@ -219,7 +218,7 @@ def _bearing(bearing_deg: float) -> str:
 
 
 def _keepers(keepers: Range) -> str:
-    low, likely, high = (figure(value) for value in (keepers.low, keepers.likely, keepers.high))
+    low, likely, high = (keepers_words(value) for value in (keepers.low, keepers.likely, keepers.high))
     told = f"{likely} {'keeper' if likely == '1.0' else 'keepers'}"
     return told if low == high else f"{told} ({low} to {high})"
 
@@ -250,11 +249,11 @@ def _move(names: list[str], move: Move) -> MoveRow:
         names[move.stand],
         _bearing(move.bearing_deg),
         f"{move.walk_m:.0f} m" if move.walk_m else "",
-        figure(move.keepers),
+        keepers_words(move.keepers),
         move.why,
     )
 
 
 def _what_if(what_if: WhatIf) -> WhatIfRow:
-    before, then = (", ".join(map(figure, told)) for told in (what_if.keepers_before, what_if.keepers))
+    before, then = (", ".join(map(keepers_words, told)) for told in (what_if.keepers_before, what_if.keepers))
     return WhatIfRow(what_if.what, before, then, what_if.advice)

@@ -12,6 +12,11 @@ const stretch = document.getElementById("stretch");
 const clocks = JSON.parse(document.getElementById("clocks").textContent);
 const question = new URL(told.dataset.address, location.href).searchParams;
 const cells = [...grid.querySelectorAll("[data-moment][data-stretch]")];
+const frames = ["outer", "inner"].map((name) => {
+  const frame = document.createElementNS("http://www.w3.org/2000/svg", "rect");
+  frame.setAttribute("class", `frame-${name}`);
+  return frame;
+});
 const at = { moment: Number(piece.firstElementChild.dataset.moment), stretch: Number(piece.firstElementChild.dataset.stretch) };
 
 // The piece
@@ -39,6 +44,24 @@ function show() {
     cell.classList.toggle("is-chosen", cell === nearest);
     if (cell === nearest) cell.setAttribute("aria-current", "true"); else cell.removeAttribute("aria-current");
   }
+  if (nearest) frameCell(nearest);
+}
+
+/** Draw the frame of the chosen cell within its edges, where no neighbour covers it: two tones, so that any shade shows one. */
+function frameCell(cell) {
+  const { x, y, width, height } = cell.querySelector(".room").getBBox();
+  [2, 4.5].forEach((inset, i) => {
+    Object.entries({ x: x + inset, y: y + inset, width: width - 2 * inset, height: height - 2 * inset }).forEach(([name, value]) => frames[i].setAttribute(name, value));
+    cell.append(frames[i]);
+  });
+}
+
+/** Mark the stand that the words tell of on the water; it need not be the best one of all. */
+function markStand() {
+  const hour = piece.querySelector(".hour");
+  const stand = hour.querySelector(`.stand[data-stand="${hour.dataset.stand}"]`);
+  stand?.classList.add("is-chosen");
+  hour.querySelector("figcaption").hidden = !stand;
 }
 
 async function fetchPiece() {
@@ -53,6 +76,7 @@ async function fetchPiece() {
     const text = await answer.text();
     if (!answer.ok) throw new Error(new DOMParser().parseFromString(text, "text/html").querySelector("main p:not(:empty)")?.textContent ?? "that hour cannot be shown");
     piece.innerHTML = text;
+    markStand();
     piece.removeAttribute("aria-busy");
     say(`${piece.querySelector("h3").textContent}: ${piece.querySelector(".cell-told > p:nth-of-type(2)").textContent}`);
   } catch (error) {
@@ -141,6 +165,9 @@ print.hidden = document.getElementById("choose").hidden = false;
 print.addEventListener("click", () => window.print());
 beginGrid();
 show();
+markStand();
+
+// The grid may be wider than a phone: it begins at the chosen cell.
 const room = document.getElementById("grid");
 const first = grid.querySelector("[aria-current]");
 if (first) room.scrollLeft += first.getBoundingClientRect().right - room.getBoundingClientRect().right + room.clientWidth / 3;
