@@ -22,6 +22,7 @@ from stillwing.web.choosing import choosing_routes
 from stillwing.web.cutouts import CutOuts
 from stillwing.web.desk import Desk
 from stillwing.web.guard import Guard
+from stillwing.web.log import log_routes
 from stillwing.web.measuring import Measuring
 from stillwing.web.note import note_routes
 from stillwing.web.originals import Originals
@@ -76,7 +77,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
-        sites_routes, plan_routes,
+        sites_routes, plan_routes, log_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)
