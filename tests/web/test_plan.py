@@ -165,7 +165,7 @@ def test_a_plan_can_be_carried_away(client: httpx.Client, path: str, media_type:
 def test_the_files_hold_the_plan_of_the_page(client: httpx.Client) -> None:
     view = client.get("/plan", params=DAY, headers=JSON).json()["view"]
     events = icalendar.Calendar.from_ical(client.get("/plan/plan.ics", params=DAY).content).walk("VEVENT")
-    assert [f"{event['DTSTART'].dt:%H:%M} to {event['DTEND'].dt:%H:%M}" for event in events] == [
+    assert [f"{event.decoded('DTSTART'):%H:%M} to {event.decoded('DTEND'):%H:%M}" for event in events] == [
         one["times"] for one in view["windows"]
     ]
     stands = gpxpy.parse(client.get("/plan/plan.gpx", params=DAY).text).waypoints
