@@ -122,7 +122,7 @@ async def _body(request: Request) -> bytes | InputError:
 async def _form(request: Request) -> AsyncIterator[FormData]:
     _refuse_large(request)
     # What was sent as a file lies in a temporary one, which goes when the answer is made.
-    async with request.form(max_files=1, max_fields=1) as form:
+    async with request.form(max_files=1, max_fields=10) as form:
         yield form
 
 

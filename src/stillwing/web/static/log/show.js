@@ -32,8 +32,8 @@ export function show({ records, log, hovering, nUnsynced, turn }) {
 function showReload(worker) {
   if (!worker) return;
   const told = byId("reload-told");
-  told.hidden = false;
   told.textContent = worker.told;
+  told.classList.toggle("is-loud", !worker.isReady);
   byId("newer").hidden = !worker.isNewer;
 }
 
@@ -42,7 +42,7 @@ function showHover(record) {
   button.classList.toggle("is-on", record !== null);
   button.setAttribute("aria-pressed", record !== null);
   const running = record && Math.max(0, Math.floor((Date.now() - Date.parse(record.at)) / 1000));
-  button.querySelector("small").textContent = record ? `${running} s so far: tap at its end` : "";
+  button.querySelector("small").textContent = record ? `${running} s: tap at its end` : "";
   byId("lost-sight").hidden = record === null;
 }
 

@@ -16,7 +16,7 @@ export async function startWorker(changed) {
   }
   const look = () => {
     seen.isReady = registration.active !== null;
-    seen.told = seen.isReady ? "Ready for no signal: this page opens without the desk." : NEEDS_DESK;
+    seen.told = seen.isReady ? "This page opens without the desk too." : NEEDS_DESK;
     seen.isNewer = registration.waiting !== null && registration.active !== null;
     changed();
   };
