@@ -62,3 +62,25 @@ def test_a_wrong_table_is_refused_by_its_line(text, message):
         weather_from_csv(text, name="my.csv")
     assert str(refused.value).startswith("my.csv")
     assert message in str(refused.value)
+
+
+def test_thunder_is_a_column_that_may_be_left_out():
+    with_thunder = weather_from_csv("time,thunder_share\n2024-06-20T12:00Z,0.3\n2024-06-20T13:00Z,\n")
+    assert with_thunder.conditions.thunder_share.tolist()[0] == 0.3
+    assert np.isnan(with_thunder.conditions.thunder_share[1])
+    assert np.isnan(weather_from_csv(TABLE).conditions.thunder_share).all()
+    with pytest.raises(InputError, match=r"line 2: thunder_share is 30; it can be 0 to 1 as a chance"):
+        weather_from_csv("time,thunder_share\n2024-06-20T12:00Z,30\n")
+
+
+@pytest.mark.parametrize(
+    ("time", "zone", "message"),
+    [
+        ("0001-01-01T00:00", "Asia/Tokyo", r"line 2: time '0001-01-01T00:00' is at the end of the calendar"),
+        ("9999-12-31T23:59", "America/New_York", r"is at the end of the calendar; check its year"),
+        ("0204-06-20T12:00Z", "UTC", r"a time of the weather is in the year 204; it can be 1850 to 2200"),
+    ],
+)
+def test_a_slip_in_the_year_is_said(time, zone, message):
+    with pytest.raises(InputError, match=message):
+        weather_from_csv(f"time,rain_mm\n{time},0\n", ZoneInfo(zone))

@@ -153,6 +153,13 @@ def test_moments_without_units_are_in_the_usual_ones_and_others_are_honoured():
         ),
         (changed(HOURLY, ("hourly", "cloud_cover", 1), True), "holds true or false where a number must stand"),
         (changed(HOURLY, ("hourly", "cloud_cover", 1), float("nan")), "holds nan where a number must stand"),
+        (
+            changed(HOURLY, ("hourly", "cloud_cover", 1), 10**400),
+            "holds 1000000000000000000000000000000000000000 where",
+        ),
+        (changed(HOURLY, ("hourly", "time", 0), "0001-01-01T00:00"), "a time of the forecast is '0001-01-01T00:00'"),
+        (changed(HOURLY, ("hourly", "weather_code"), "thunder"), "'hourly.weather_code' of the forecast is text"),
+        (changed(HOURLY, ("hourly", "weather_code"), [95]), "thunder_share has 1 values for 3 times"),
         (changed(HOURLY, ("hourly", "cloud_cover", 1), 400), "cloud_share is 4 at 2024-06-20 12:00 UTC"),
         (changed(HOURLY, ("hourly_units", "cloud_cover"), "okta"), "cloud_share comes in 'okta', which is not known"),
         (changed(HOURLY, ("utc_offset_seconds",), None), "'utc_offset_seconds' of the forecast holds missing"),

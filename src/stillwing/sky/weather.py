@@ -27,6 +27,8 @@ RANGES: Final = {
 }
 """What weather on earth has reached, with a little room (WMO's records, from memory)."""
 QUANTITIES: Final = tuple(RANGES)
+YEARS: Final = (1850, 2200)
+"""Of weather that can be told; a choice, no source. A year beyond is a slip, and the calendar's ends know no zones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +82,15 @@ def hourly_weather(times: Instants, **values: ArrayLike) -> HourlyWeather:
     Raises
     ------
     InputError
-        If the times do not rise, a series is of another length, or a value is not what weather can be.
+        If the times do not rise or lie ages away, a series is of another length, or a value is not what weather can be.
     """
     seconds = unix_seconds(times)
     if seconds.ndim != 1 or not seconds.size:
         raise InputError("the weather holds no hours; it needs at least one")
     stamps = datetimes(seconds)
+    for stamp in (stamps[0], stamps[-1]):
+        if not YEARS[0] <= stamp.year <= YEARS[1]:
+            raise InputError(f"a time of the weather is in the year {stamp.year}; it can be {YEARS[0]} to {YEARS[1]}")
     back = np.flatnonzero(np.diff(seconds) <= 0)
     if back.size:
         earlier, later = (f"{stamps[back[0] + n]:%Y-%m-%d %H:%M}" for n in (0, 1))

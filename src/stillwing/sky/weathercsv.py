@@ -25,7 +25,7 @@ def weather_from_csv(text: str, zone: tzinfo | None = None, name: str = "weather
     text : str
         A head line with ``time`` and any of the quantities in any order, then one line an hour. Times are ISO 8601; a
         field may be empty. ``wind_from_deg`` takes points of the compass too, such as SW. ``rain_mm`` is that of the
-        hour before.
+        hour before; ``thunder_share`` the chance of thunder, 0 to 1.
     zone : tzinfo, optional
         Of times that say no zone; without it they are refused.
     name : str, default "weather table"
@@ -91,7 +91,10 @@ def _time(field: str, zone: tzinfo | None, where: str) -> datetime:
         if zone is None:
             raise InputError(f"{where}: time {field!r} says no zone; add one, as in {field}+01:00 or {field}Z")
         when = when.replace(tzinfo=zone)
-    return when.astimezone(UTC)
+    try:
+        return when.astimezone(UTC)
+    except OverflowError as error:
+        raise InputError(f"{where}: time {field!r} is at the end of the calendar; check its year") from error
 
 
 def _check_order(times: list[datetime], where: str) -> None:

@@ -4,6 +4,7 @@ Both are read to their documented shapes; what a service leaves out is unknown, 
 """
 
 import math
+import sys
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta, timezone
 from typing import Any, Final
@@ -36,8 +37,9 @@ MOMENT_NAMES: Final = {
 RAIN_NAME: Final = "precipitation_amount"
 THUNDER_NAME: Final = "probability_of_thunder"
 CODE_NAME: Final = "weather_code"
-THUNDERSTORMS: Final = range(95, 100)
-"""Codes of thunderstorms at the time of observation in WMO code table 4677, of which hourly series use some."""
+THUNDERSTORMS: Final = frozenset({17, *range(95, 100)})
+"""Codes of thunderstorms at the time of observation (17: a dry one) in WMO code table 4677 (Manual on Codes, WMO-No.
+306, volume I.1); Open-Meteo documents 95, 96 and 99 of them."""
 MOST_HOURS = 20_000
 
 
@@ -119,7 +121,8 @@ def weather_from_moments(answer: object) -> HourlyWeather:
     rain = in_our_unit("rain_mm", following, str(units.get(RAIN_NAME, "mm")))
     ends = {time + timedelta(hours=1): amount for time, amount in zip(times, rain, strict=True)}
     values["rain_mm"] = np.array([ends.get(time, math.nan) for time in times], np.float64)
-    values["thunder_share"] = np.array([_thunder_of_step(part) for part in parts], np.float64)
+    thunder_unit = str(units.get(THUNDER_NAME, "%"))
+    values["thunder_share"] = np.array([_thunder_of_step(part, thunder_unit) for part in parts], np.float64)
     return hourly_weather(times, **values)
 
 
@@ -127,16 +130,18 @@ def _thunder_of_code(code: float) -> float:
     return math.nan if math.isnan(code) else float(code in THUNDERSTORMS)
 
 
-def _thunder_of_step(part: Mapping[str, Any]) -> float:
+def _thunder_of_step(part: Mapping[str, Any], unit: str) -> float:
     """Return the chance of thunder in the hour that follows: as told, else by the symbol; NaN without either."""
     if "next_1_hours" not in part:
         return math.nan
     following = _mapping(part["next_1_hours"], "'next_1_hours'")
-    told = _value(_details(following, "'next_1_hours'").get(THUNDER_NAME), THUNDER_NAME)
+    told = _value(_details(following, "'next_1_hours'").get(THUNDER_NAME), f"'{THUNDER_NAME}'")
     if not math.isnan(told):
-        return told / 100
+        return float(in_our_unit("thunder_share", told, unit))
     symbol = _mapping(following.get("summary", {}), "'summary' of 'next_1_hours'").get("symbol_code")
-    return float("thunder" in symbol) if isinstance(symbol, str) else math.nan
+    if symbol is not None and not isinstance(symbol, str):
+        raise InputError(f"'symbol_code' of the forecast is {_kind(symbol)}; it must be text")
+    return math.nan if symbol is None else float("thunder" in symbol)
 
 
 def _details(part: object, what: str) -> Mapping[str, Any]:
@@ -158,7 +163,8 @@ def _sequence(part: object, what: str) -> Sequence[Any]:
 
 
 def _number(part: object, what: str) -> float:
-    if isinstance(part, bool) or not isinstance(part, int | float) or not math.isfinite(part):
+    # JSON has whole numbers of any length, and no float holds those beyond 1e308.
+    if isinstance(part, bool) or not isinstance(part, int | float) or not abs(part) <= sys.float_info.max:
         raise InputError(f"{what} of the forecast holds {_kind(part)} where a number must stand")
     return float(part)
 
@@ -177,9 +183,9 @@ def _stamp(seconds: float) -> datetime:
 def _instant(part: object, zone: timezone) -> datetime:
     try:
         when = datetime.fromisoformat(str(part))
-    except ValueError as error:
+        return (when if when.tzinfo else when.replace(tzinfo=zone)).astimezone(UTC)
+    except (ValueError, OverflowError) as error:
         raise InputError(f"a time of the forecast is {str(part)[:40]!r}; it must be like 2024-06-20T12:00") from error
-    return (when if when.tzinfo else when.replace(tzinfo=zone)).astimezone(UTC)
 
 
 def _kind(part: object) -> str:
