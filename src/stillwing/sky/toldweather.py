@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
+from itertools import pairwise
 from pathlib import Path
 from typing import Final
 
@@ -12,7 +13,7 @@ import numpy as np
 from stillwing.errors import ForecastUnavailable, InputError, UnknownThing
 from stillwing.sky.forecast import MET_NORWAY, OPEN_METEO, ForecastService, fetch_forecast
 from stillwing.sky.observer import Observer
-from stillwing.sky.weather import QUANTITIES, HourlyWeather, hourly_weather
+from stillwing.sky.weather import QUANTITIES, HourlyWeather, hourly_weather, weather_at
 from stillwing.sky.weathercsv import weather_from_csv
 from stillwing.sky.weatherjson import weather_from_hourly_block, weather_from_moments
 from stillwing.sky.weatherwords import weather_from_words
@@ -32,7 +33,7 @@ SERVICES: Final[Mapping[str, ForecastService]] = {service.key: service for servi
 """Services that can be asked, by key."""
 LARGEST_BYTES = 8_000_000
 """Of a table or a saved answer."""
-MISSED = {
+MISSED: Final = {
     "temperature_c": "the air temperature is not known: whether it is warm enough for them is not counted",
     "wind_m_s": "the wind is not known: which way they turn, and whether it is too windy, is not counted",
     "wind_from_deg": "where the wind comes from is not known: any side of them may show",
@@ -40,6 +41,8 @@ MISSED = {
     "rain_mm": "rain is not known and not counted",
 }
 """What a quantity that is missing throughout means for a plan."""
+UNWARNED: Final = {"gust_m_s": "gusts", "thunder_share": "thunder"}
+"""Quantities that a plan warns of and does not count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,27 +151,68 @@ def coverage_doubts(weather: HourlyWeather | None, start: datetime, end: datetim
     zone : tzinfo
         In which times are told.
     """
-    if weather is None:
+    if weather is None or not weather.known:
         return ("nothing is known of the weather",)
-    first, last = weather.times[0], weather.times[-1]
-    if last < start or first >= end:
+    spans = _known_spans(weather, start, end)
+    if not spans:
+        first, last = weather.times[0], weather.times[-1]
         return (
             f"the weather covers {_moment(first, zone)} to {_moment(last, zone)}, nothing of this day: it is taken as "
             "not known",
         )
-    return (*_edges(weather, start, end, zone), *(MISSED[name] for name in MISSED if name not in weather.known))
+    return (*_partly(spans, start, end, zone), *_missing(weather, start, end))
 
 
-def _edges(weather: HourlyWeather, start: datetime, end: datetime, zone: tzinfo) -> tuple[str, ...]:
-    first, last = weather.times[0], weather.times[-1]
+def _telling(weather: HourlyWeather, start: datetime, end: datetime) -> list[datetime]:
+    """Return moments of a day, rising, between which nothing becomes known or unknown but at one of them."""
+    times = weather.times
+    between = (earlier + (later - earlier) / 2 for earlier, later in pairwise(times))
+    return sorted({start.astimezone(UTC), end.astimezone(UTC), *(t for t in (*times, *between) if start < t < end)})
+
+
+def _known_spans(weather: HourlyWeather, start: datetime, end: datetime) -> list[tuple[datetime, datetime]]:
+    """Return the spans of a day in which anything is known; a moment that stands alone is a span without length."""
+    moments = _telling(weather, start, end)
+    at = weather_at(weather, moments)
+    known = np.any([np.isfinite(getattr(at, name)) for name in QUANTITIES], axis=0)
+    edges = np.diff(np.concatenate([[0], known.astype(np.intp), [0]]))
+    firsts, lasts = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1
+    # What begins at midnight belongs to the day that follows.
+    return [(moments[first], moments[last]) for first, last in zip(firsts, lasts, strict=True) if moments[first] < end]
+
+
+def _partly(spans: list[tuple[datetime, datetime]], start: datetime, end: datetime, zone: tzinfo) -> tuple[str, ...]:
+    begins_late = spans[0][0] > start
     # A table of 24 hours ends at 23:00, and tells the whole day.
-    begins_late, ends_early = first > start, last < end - timedelta(hours=1)
-    begins, ends = (f"{when.astimezone(zone):%H:%M}" for when in (first, last))
-    if begins_late and ends_early:
-        return (f"the weather is known from {begins} to {ends}; before and after that it is taken as not known",)
-    if begins_late:
-        return (f"the weather is known from {begins} on; before that it is taken as not known",)
-    return (f"the weather is known up to {ends}; after that it is taken as not known",) if ends_early else ()
+    ends_early = spans[-1][1] < end - timedelta(hours=1)
+    if len(spans) == 1 and not (begins_late or ends_early):
+        return ()
+    told = [_span_words(span, start, end, zone) for span in spans]
+    listed = " and ".join([", ".join(told[:-1]), told[-1]] if len(told) > 1 else told)
+    beyond = " and ".join(["before"] * begins_late + ["after"] * ends_early) + " that"
+    rest = beyond if len(spans) == 1 else "at other times"
+    return (f"the weather is known {listed}; {rest} it is taken as not known",)
+
+
+def _span_words(span: tuple[datetime, datetime], start: datetime, end: datetime, zone: tzinfo) -> str:
+    begins, ends = (f"{when.astimezone(zone):%H:%M}" for when in span)
+    if span[0] == span[1]:
+        return f"at {begins}"
+    if span[0] == start.astimezone(UTC):
+        return f"up to {ends}"
+    return f"from {begins} on" if span[1] >= end - timedelta(hours=1) else f"from {begins} to {ends}"
+
+
+def _missing(weather: HourlyWeather, start: datetime, end: datetime) -> tuple[str, ...]:
+    at = weather_at(weather, _telling(weather, start, end))
+    missing = {name for name in QUANTITIES if not np.isfinite(getattr(at, name)).any()}
+    # Without wind, or in still air, nobody asks where it comes from.
+    if not (at.wind_m_s > 0).any():
+        missing.discard("wind_from_deg")
+    unwarned = [word for name, word in UNWARNED.items() if name in missing]
+    verb, them = ("is", "it") if unwarned == ["thunder"] else ("are", "them")
+    told = f"{' and '.join(unwarned)} {verb} not known: no warning of {them} can be given"
+    return (*(sentence for name, sentence in MISSED.items() if name in missing), *([told] if unwarned else ()))
 
 
 def _moment(when: datetime, zone: tzinfo) -> str:
