@@ -8,10 +8,12 @@ from typing import Any
 
 import httpx
 import pytest
+from starlette.requests import Request
 
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.moments import Moment, moments
 from stillwing.fieldbook.sites import KeptSite, add_site, example_kept
+from stillwing.web.log import is_at_desk
 
 from .conftest import Served, serving
 from .drawn import Drawn
@@ -168,3 +170,10 @@ def test_every_module_that_a_module_imports_is_kept(client: httpx.Client) -> Non
         script = client.get(f"/log/static/{name}.js").text
         for imported in script.split('from "./')[1:]:
             assert f'"/log/static/{imported.split(chr(34))[0]}"' in kept
+
+
+def test_the_desk_is_known_by_its_loopback_name() -> None:
+    # The guard of the desk refuses other names before the log sees them; the sharing one lets them through.
+    request = Request({"type": "http", "headers": [(b"host", b"192.0.2.7:8462")]})
+    assert not is_at_desk(request)
+    assert is_at_desk(Request({"type": "http", "headers": [(b"host", b"localhost:8462")]}))

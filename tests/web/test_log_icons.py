@@ -38,4 +38,4 @@ def test_it_is_the_icon_of_all_pages_in_the_looks_colours() -> None:
     held = [float(one) for one in re.findall(r"[\d.]+", path[1])]
     ours = [*LEGS[0][0], *(number for leg in LEGS for point in leg[1:] for number in point)]
     assert held == ours
-    assert (INK, GROUND) == (tokens()["--accent"][0], tokens()["--paper"][0])
+    assert (tokens()["--accent"][0], tokens()["--paper"][0]) == (INK, GROUND)

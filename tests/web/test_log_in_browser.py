@@ -305,8 +305,8 @@ def test_targets_are_large_apart_on_the_side_of_the_thumb_and_all_in_view(
     assert undo is not None
     assert hover["width"] > undo["width"]
     assert (hover["x"] > undo["x"]) is (side == "right")
-    for one in page.locator("main button:visible, main input:visible").all():
-        box = one.bounding_box()
+    for control in page.locator("main button:visible, main input:visible").all():
+        box = control.bounding_box()
         assert box is not None
         assert box["height"] >= 44
     assert page.evaluate("document.documentElement.scrollWidth") == 360
@@ -320,7 +320,8 @@ def test_buttons_keep_7_to_1_in_any_state_and_with_a_dark_system(browser: Browse
     def held(selector: str) -> float:
         text, ground = page.evaluate(
             """(selector) => { const style = getComputedStyle(document.querySelector(selector));
-            const hex = (colour) => "#" + colour.match(/\\d+/g).slice(0, 3).map((n) => (+n).toString(16).padStart(2, "0")).join("");
+            const two = (n) => Number(n).toString(16).padStart(2, "0");
+            const hex = (colour) => "#" + colour.match(/\\d+/g).slice(0, 3).map(two).join("");
             return [hex(style.color), hex(style.backgroundColor)]; }""",
             selector,
         )

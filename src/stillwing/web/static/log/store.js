@@ -91,7 +91,13 @@ export class Store {
       const asked = kept.get(record.id);
       asked.onsuccess = () => {
         const stored = merged(asked.result, record);
-        kept.put(stored);
+        try {
+          kept.put(stored);
+        } catch (error) {
+          answer.error = error; // the browser itself would say only that a handler failed
+          kept.transaction.abort();
+          return;
+        }
         answer.result.push(stored);
       };
     }
@@ -112,7 +118,7 @@ export class Store {
     return new Promise((resolve, reject) => {
       let answer;
       transaction.oncomplete = () => resolve(answer.result);
-      transaction.onabort = () => reject(transaction.error ?? new Error("the database gave up"));
+      transaction.onabort = () => reject(answer?.error ?? transaction.error ?? new Error("the database gave up"));
       try {
         answer = work(transaction);
       } catch (error) {
