@@ -40,6 +40,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "light-year": ("season", "find_light_year"),
         "kit": ("kit", "kit_commands"),
         "site": ("site", "site_commands"),
+        "log": ("log", "log_commands"),
     }
 )
 """Module of `stillwing.cli` and name of each command, in the order in which they are listed."""
