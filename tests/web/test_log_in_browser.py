@@ -1,6 +1,7 @@
 """The Log page under a thumb: taps, doubles, undo, picks and notes, sizes and contrast, on a phone-sized screen."""
 
 import json
+import re
 import time
 from collections.abc import Iterator
 from itertools import combinations
@@ -79,6 +80,21 @@ def test_each_button_logs_its_moment_at_the_instant_of_the_press(phone: Watched,
     for one, (_, before, after) in zip(kept, pressed, strict=True):
         assert before - 0.002 <= one.at.timestamp() <= after + 0.002
     assert len({one.device for one in kept}) == 1
+
+
+def test_a_tap_is_seen_and_felt(phone: Watched, served: Served) -> None:
+    phone.context.add_init_script(
+        """window.felt = []; navigator.vibrate = (ms) => felt.push(ms);
+        window.flashes = []; new MutationObserver((all) => all.forEach(({ target }) =>
+        flashes.push([target.dataset.kind, target.classList.contains("is-hit")])))
+        .observe(document, { subtree: true, attributeFilter: ["class"] });"""
+    )
+    page = open_log(phone, served)
+    button(page, "take-off").tap()
+    expect(page.locator("#last")).to_have_text(re.compile(r"^take-off, \d\d:\d\d:\d\d$"))
+    page.wait_for_timeout(400)
+    assert page.evaluate("flashes.filter(([kind]) => kind === 'take-off')") == [["take-off", True], ["take-off", False]]
+    assert page.evaluate("felt") == [30]
 
 
 def test_the_instant_is_when_the_finger_came_down_not_when_it_left(phone: Watched, served: Served) -> None:

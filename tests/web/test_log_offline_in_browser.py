@@ -270,6 +270,43 @@ def test_a_tap_that_cannot_be_stored_is_said_aloud_and_kept_elsewhere(browser: B
     assert [one.kind for one in field.stored()] == ["pass"]
 
 
+def test_a_phone_without_any_database_logs_while_the_page_stays_open(browser: Browser, field: Field) -> None:
+    with phone(browser) as context:
+        context.add_init_script("IDBFactory.prototype.open = () => { throw new Error('not in this kind of window'); }")
+        page = open_log(context, field.url)
+        expect(page.locator("#trouble")).to_contain_text("(not in this kind of window)")
+        tap(page, "pass", "perch")
+        counts(page, "2 on this phone, 0 not yet at the desk")
+    assert [one.kind for one in field.stored()] == ["pass", "perch"]
+
+
+def test_a_phone_that_was_not_let_in_keeps_its_taps_and_says_why(browser: Browser, field: Field) -> None:
+    with phone(browser, service_workers="block") as context:
+        locked: dict[str, Any] = {
+            "status": 401,
+            "json": {"error": "this phone was not let in; scan the code at the desk"},
+        }
+        context.route("**/log/moments", lambda route: route.fulfill(**locked))
+        page = context.new_page()
+        page.goto(f"{field.url}/log")
+        tap(page, "pass")
+        expect(page.locator("#desk-told")).to_have_text(f"The desk refuses: {locked['json']['error']}.")
+        counts(page, "1 on this phone, 1 not yet at the desk")
+        context.unroute("**/log/moments")
+        page.locator("#send-now").tap()
+        counts(page, "1 on this phone, 0 not yet at the desk")
+
+
+def test_a_clock_that_is_wrong_is_told(browser: Browser, field: Field) -> None:
+    with phone(browser) as context:
+        context.add_init_script("const real = Date.now; Date.now = () => real() - 7 * 60000;")
+        page = context.new_page()
+        page.goto(f"{field.url}/log")
+        expect(page.locator("#desk-told")).to_have_text(
+            "The desk answers. This phone's clock is 7 min behind the desk's."
+        )
+
+
 def test_a_newer_page_waits_until_it_is_asked_for(
     browser: Browser, field: Field, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -7,7 +7,7 @@ import { show, showTrouble } from "./show.js";
 import { Store } from "./store.js";
 import { Sync } from "./sync.js";
 import { clock, deskWords, fileName, kindWords, outWords, tapWords } from "./words.js";
-import { startWorker } from "./working.js";
+import { startWorker, unkept } from "./working.js";
 
 const FLASH_MS = 220;
 const NOTE_RESTS_MS = 500;
@@ -17,7 +17,7 @@ const records = new Map();
 const counted = new Map(); // kind to the instant of its last tap that counted, ms
 const store = new Store();
 const picks = new Picks(() => records.values(), picked);
-const log = { device: "", nextTap: 1, desk: "", aheadMs: 0, worker: null, sync: null };
+const log = { device: "", nextTap: 1, desk: "", aheadMs: 0, worker: unkept(), sync: null };
 const ready = load();
 
 // Taps
@@ -184,7 +184,7 @@ function lean(side) {
 }
 
 addEventListener("beforeunload", (event) => {
-  const isLost = !log.worker?.isReady && unsynced().length > 0;
+  const isLost = !log.worker.isReady && unsynced().length > 0;
   if (isLost || store.nInRefuge > 0) event.preventDefault();
 });
 
@@ -215,7 +215,6 @@ async function goOn() {
     log.nextTap = Math.max(log.nextTap, ...stored.map((record) => Math.max(record.local.tap, record.local.end_tap ?? 0) + 1));
     draw();
   });
-  log.worker = await startWorker(draw);
   log.sync = new Sync(log.device, {
     unsynced,
     taken: (versions) => mark([...versions].map(([id, at_desk]) => withLocal(records.get(id), { at_desk }))),
@@ -234,6 +233,7 @@ async function goOn() {
     },
   });
   log.sync.start();
+  startWorker(log.worker, draw);
   setInterval(() => { if (hovering(Date.now())) draw(); }, 1000);
   navigator.storage?.persist?.(); // asks that the browser does not clear the log when space runs short
 }

@@ -57,7 +57,7 @@ export function merged(one, other) {
   if (!one) return other;
   const newer = other.changed_at >= one.changed_at ? other : one;
   const at_desk = one.local.at_desk > other.local.at_desk ? one.local.at_desk : other.local.at_desk;
-  return { ...newer, local: { ...newer.local, at_desk } };
+  return { ...newer, local: { ...newer.local, at_desk, let_go: one.local.let_go || other.local.let_go } };
 }
 
 export const isAtDesk = (record) => record.local.at_desk === record.changed_at;

@@ -30,7 +30,6 @@ export function show({ records, log, hovering, nUnsynced, turn }) {
 }
 
 function showReload(worker) {
-  if (!worker) return;
   const told = byId("reload-told");
   told.textContent = worker.told;
   told.classList.toggle("is-loud", !worker.isReady);

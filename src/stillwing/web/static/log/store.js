@@ -128,13 +128,14 @@ export class Store {
     });
   }
 
-  *#refugees() {
-    for (const record of this.#memory.values()) yield record;
+  #refugees() {
+    const found = [...this.#memory.values()];
     try {
-      for (const key of Object.keys(localStorage).filter((one) => one.startsWith(REFUGE))) yield JSON.parse(localStorage.getItem(key));
+      for (const [key, text] of Object.entries(localStorage)) if (key.startsWith(REFUGE)) found.push(JSON.parse(text));
     } catch {
-      // No small store, or something in it that is not ours: nothing to bring back.
+      // No small store: nothing lies there.
     }
+    return found;
   }
 
   #forget(id) {

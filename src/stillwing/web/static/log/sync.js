@@ -35,7 +35,8 @@ export class Sync {
 
   /** After a tap. */
   soon() {
-    this.#next(SOON_MS);
+    if (this.busy) this.again = true;
+    else this.#next(SOON_MS);
   }
 
   /** At once; a round that is under way is followed by another. */

@@ -2,17 +2,17 @@
 
 const NEEDS_DESK = "A reload needs the desk: keep this page open, or save a file.";
 
-/** Register the worker; `{ isReady, told, isNewer }`, and `changed()` is called whenever that changes. */
-export async function startWorker(changed) {
-  const seen = { isReady: false, told: NEEDS_DESK, isNewer: false };
+/** What is known of the worker at first: a page that no worker keeps. */
+export const unkept = () => ({ isReady: false, told: NEEDS_DESK, isNewer: false });
+
+/** Register the worker, and tell in `seen` how far it has come; `changed()` is called whenever that changes. */
+export async function startWorker(seen, changed) {
   const workers = navigator.serviceWorker; // there on secure origins only
-  if (!workers) return seen;
-  let registration;
-  try {
-    registration = await workers.register("/log/worker.js", { scope: "/log", updateViaCache: "none" });
-  } catch (error) {
-    registration = await workers.getRegistration("/log");
-    if (!registration?.active) return { ...seen, told: `${NEEDS_DESK} (${error.message})` };
+  if (!workers) return;
+  const registration = await registered(workers, (reason) => { seen.told = `${NEEDS_DESK} (${reason})`; });
+  if (!registration) {
+    changed();
+    return;
   }
   const look = () => {
     seen.isReady = registration.active !== null;
@@ -31,5 +31,19 @@ export async function startWorker(changed) {
     if (document.visibilityState === "visible") registration.update().catch(() => {}); // no desk in reach: asked again next time
   });
   look();
-  return seen;
+}
+
+/** The registration; where it fails, as without signal, the one of an earlier visit. */
+async function registered(workers, failed) {
+  let reason = "the browser keeps no page";
+  try {
+    const made = await workers.register("/log/worker.js", { scope: "/log", updateViaCache: "none" });
+    if (made) return made;
+  } catch (error) {
+    reason = error.message;
+  }
+  const earlier = await workers.getRegistration("/log");
+  if (earlier?.active) return earlier;
+  failed(reason);
+  return null;
 }
