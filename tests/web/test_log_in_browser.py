@@ -328,6 +328,34 @@ def test_targets_are_large_apart_on_the_side_of_the_thumb_and_all_in_view(
     assert page.evaluate("document.documentElement.scrollWidth") == 360
 
 
+def test_nothing_that_is_said_moves_a_button(phone: Watched, served: Served) -> None:
+    page = open_log(phone, served)
+
+    def places() -> list[object]:
+        page.evaluate("scrollTo(0, 0)")
+        return [one.bounding_box() for one in page.locator(".taps button").all()]
+
+    before = places()
+    page.locator('[data-pick="animal"]').tap()
+    page.locator("#picker-typed").fill("a very long name of an animal that nobody has ever seen anywhere near here")
+    page.locator("#picker-form button").tap()
+    assert places() == before
+    button(page, "hover").tap()
+    page.wait_for_timeout(300)
+    assert places() == before
+    button(page, "hover").tap()
+    button(page, "moved").tap()
+    page.evaluate(
+        """document.getElementById("desk-told").textContent =
+        "The desk does not answer; taps stay on this phone until it does.";
+        document.getElementById("reload-told").textContent =
+        "A reload needs the desk: keep this page open, or save a file." """
+    )
+    assert places() == before
+    page.evaluate("document.getElementById('waiting').textContent = 'last six returns 4 to 9 s; '.repeat(8)")
+    assert places() == before
+
+
 def test_buttons_keep_7_to_1_in_any_state_and_with_a_dark_system(browser: Browser, served: Served) -> None:
     watch = Watched(browser, served.url, color_scheme="dark", **PHONE)
     page = open_log(watch, served)
