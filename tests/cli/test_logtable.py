@@ -32,5 +32,5 @@ def test_the_corrected_time_is_shown_and_the_logged_one_kept():
 
 
 def test_a_note_in_square_brackets_stays():
-    cells = [list(column.cells)[0].plain for column in log_table([told(0, note="[red] one")]).columns]
+    cells = [next(iter(column.cells)).plain for column in log_table([told(0, note="[red] one")]).columns]
     assert cells[-1] == "[red] one"
