@@ -1,10 +1,13 @@
 """What the tests of the commands share: the command run as a person does, and an outing already sifted."""
 
+import contextlib
+import io
 import subprocess
 import sys
 
 import pytest
 
+from stillwing.cli.app import main
 from stillwing.fieldbook.sifting import SiftRun, sift
 
 OUTPUT = "screen 400"
@@ -17,6 +20,23 @@ def stillwing():
     def run(*words, **how):
         command = [sys.executable, "-c", "from stillwing.cli.app import main; main()", *map(str, words)]
         return subprocess.run(command, capture_output=True, text=True, check=False, timeout=300, **how)
+
+    return run
+
+
+@pytest.fixture
+def stillwing_here(monkeypatch):
+    """Give a function that runs the command in this process: its words and exit code, without a second to start."""
+
+    def run(*words):
+        monkeypatch.setattr(sys, "argv", ["stillwing", *map(str, words)])
+        out, err, code = io.StringIO(), io.StringIO(), 0
+        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+            try:
+                main()
+            except SystemExit as ended:
+                code = int(ended.code or 0)
+        return subprocess.CompletedProcess(words, code, out.getvalue(), err.getvalue())
 
     return run
 

@@ -13,9 +13,9 @@ POINTS = "53.0000, -0.5000\n53.0000, -0.4990\n53.0007, -0.4990\n53.0007, -0.5000
 
 
 @pytest.fixture
-def site(stillwing, book):
+def site(stillwing_here, book):
     """Give a function that runs the command on a field book of its own."""
-    return lambda *words: stillwing("site", *words, "--book", book)
+    return lambda *words: stillwing_here("site", *words, "--book", book)
 
 
 @pytest.fixture
