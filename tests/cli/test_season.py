@@ -19,9 +19,9 @@ from stillwing.sky.suntimes import day_bounds
 
 
 @pytest.fixture
-def light(stillwing, book):
+def light(stillwing_here, book):
     """Give a function that runs the command on a field book of its own."""
-    return lambda *words: stillwing("light-year", *words, "--book", book)
+    return lambda *words: stillwing_here("light-year", *words, "--book", book)
 
 
 def store(book, name, zone="Europe/London", middle=None, horizon=None):
@@ -37,8 +37,8 @@ def store(book, name, zone="Europe/London", middle=None, horizon=None):
         return add_site(opened, KeptSite(site, zone, 10.0))
 
 
-def test_the_season_tells_all_groups_and_what_it_does_not_know(stillwing):
-    run = stillwing("season")
+def test_the_season_tells_all_groups_and_what_it_does_not_know(stillwing_here):
+    run = stillwing_here("season")
     assert run.returncode == 0, run.stderr
     lines = run.stdout.splitlines()
     assert [line.split(":")[0] for line in lines[:3]] == ["Dragonflies", "Damselflies", "Birds"]
@@ -48,28 +48,28 @@ def test_the_season_tells_all_groups_and_what_it_does_not_know(stillwing):
     assert "from memory" in run.stderr
 
 
-def test_one_group_or_two_are_told_alone(stillwing):
-    one = stillwing("season", "--group", "damselfly").stdout
+def test_one_group_or_two_are_told_alone(stillwing_here):
+    one = stillwing_here("season", "--group", "damselfly").stdout
     assert "Azure Damselfly" in one
     assert "Robin" not in one
-    two = stillwing("season", "--group", "damselfly", "--group", "bird").stdout
+    two = stillwing_here("season", "--group", "damselfly", "--group", "bird").stdout
     assert "Robin" in two
     assert "Emperor Dragonfly" not in two
 
 
-def test_a_month_tells_what_is_about_in_it(stillwing):
-    january, june = (stillwing("season", "--month", month).stdout for month in ("1", "6"))
+def test_a_month_tells_what_is_about_in_it(stillwing_here):
+    january, june = (stillwing_here("season", "--month", month).stdout for month in ("1", "6"))
     assert january.startswith("January: no dragonfly or damselfly is on the wing; ")
     assert "Brent Goose" in january
     assert "Common Swift" not in january
     assert "Common Swift" in june
     assert "Brent Goose" not in june
-    quiet = stillwing("season", "--month", "2", "--group", "dragonfly")
+    quiet = stillwing_here("season", "--month", "2", "--group", "dragonfly")
     assert (quiet.returncode, quiet.stdout) == (0, "February: no dragonfly is on the wing\n")
 
 
-def test_the_season_as_json_is_one_object(stillwing):
-    told = json.loads(stillwing("season", "--json", "--group", "bird", "--month", "12").stdout)
+def test_the_season_as_json_is_one_object(stillwing_here):
+    told = json.loads(stillwing_here("season", "--json", "--group", "bird", "--month", "12").stdout)
     assert told["month"] == 12
     assert {one["group"] for one in told["animals"]} == {"bird"}
     assert told["kinds_about"]["bird"][11] == sum(one["is_counted"] for one in told["animals"])
@@ -82,8 +82,8 @@ def test_the_season_as_json_is_one_object(stillwing):
         (("--month", "0", "--json"), "stillwing: the month is 0; it must be 1 to 12\n"),
     ],
 )
-def test_a_month_that_is_none_is_refused_in_a_sentence(stillwing, words, message):
-    run = stillwing("season", *words)
+def test_a_month_that_is_none_is_refused_in_a_sentence(stillwing_here, words, message):
+    run = stillwing_here("season", *words)
     assert (run.returncode, run.stdout, run.stderr) == (2, "", message)
 
 

@@ -12,7 +12,7 @@ from scipy.special import ndtri
 from stillwing.errors import InputError
 from stillwing.optics.reals import not_negative
 
-__all__ = ["Chance", "Curve", "Share", "kaplan_meier", "shares_by_end", "waits"]
+__all__ = ["Chance", "Curve", "Share", "check_confidence", "kaplan_meier", "shares_by_end", "waits"]
 
 Reals = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -124,7 +124,7 @@ def kaplan_meier(lengths_s: ArrayLike, has_happened: ArrayLike, *, confidence: f
     ([4.0, 7.0, 9.0, 12.0], [0.8, 0.533, 0.267, 0.0], 9.0)
     """
     lengths, happened = waits(lengths_s, has_happened)
-    _check_confidence(confidence)
+    check_confidence(confidence)
     times, n_ended = np.unique(lengths[happened], return_counts=True)
     ordered = np.sort(lengths)
     n_at_risk = lengths.size - np.searchsorted(ordered, times, side="left")
@@ -194,7 +194,7 @@ def shares_by_end(lengths_s: ArrayLike, ends: ArrayLike, *, confidence: float = 
        (1995); from memory.
     """
     lengths, happened = waits(lengths_s, np.asarray(ends) != 0)
-    _check_confidence(confidence)
+    check_confidence(confidence)
     codes = np.asarray(ends, np.int64)
     times = np.unique(lengths[happened])
     n_at_risk = lengths.size - np.searchsorted(np.sort(lengths), times, side="left")
@@ -226,8 +226,9 @@ def _variance(
 def _limited(times: Reals, share: Reals, variance: Reals, confidence: float) -> Share:
     some = share > 0.0
     times, share, variance = times[some], share[some], variance[some]
-    full = share >= 1.0
-    with np.errstate(divide="ignore", invalid="ignore"):
+    # Sums of shares end a few last digits beside 1, where the logarithm is all rounding.
+    full = share >= 1.0 - 1e-12
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         spread = ndtri(0.5 + confidence / 2) * np.sqrt(np.maximum(variance, 0.0)) / (share * np.abs(np.log(share)))
         low, high = share ** np.exp(spread), share ** np.exp(-spread)
     return Share(times, share, np.where(full, 1.0, low), np.where(full, 1.0, high))
@@ -246,7 +247,8 @@ def waits(lengths_s: ArrayLike, has_happened: ArrayLike) -> tuple[Reals, Flags]:
     return lengths, happened
 
 
-def _check_confidence(confidence: float) -> None:
+def check_confidence(confidence: float) -> None:
+    """Refuse a confidence that is none; raises `InputError`."""
     if not 0.0 < confidence < 1.0:
         raise InputError(f"confidence is {confidence:g}; it must be between 0 and 1, such as 0.95")
 
