@@ -217,6 +217,8 @@ def test_undo_takes_back_the_last_and_any_of_the_last_twenty(phone: Watched, ser
     page.locator("#lately li").nth(0).get_by_role("button").tap()
     expect_counts(page, "24 on this phone (2 taken back), 0 not yet at the desk")
     assert [n for n, one in enumerate(stored(served)) if one.undone] == [4, 22]
+    page.reload()  # the phone's own database has the same
+    expect_counts(page, "24 on this phone (2 taken back), 0 not yet at the desk")
 
 
 def test_a_swipe_that_begins_on_a_button_is_not_counted(phone: Watched, served: Served) -> None:
