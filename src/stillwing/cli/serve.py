@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from ipaddress import IPv4Address
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -44,15 +45,17 @@ def serve_pages(
     import uvicorn
 
     from stillwing.web.app import create_app
+    from stillwing.web.lan import private_address
     from stillwing.web.listening import listen
 
     if share_address and not share:
         raise InputError("--share-address is given without --share; nothing is shared without it")
+    addresses = [private_address(words) for words in share_address or []]
     book_path = book or default_book_path()
     with listen(LOOPBACK, port, "--port") as listening:
         app = create_app(book_path)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning", access_log=False))
-        with _sharing(app, book_path, share_port, share_address or []) if share else _alone():
+        with _sharing(app, book_path, share_port, addresses) if share else _alone():
             print_data(f"http://{LOOPBACK}:{listening.getsockname()[1]}/")
             say("the pages are open at this address; Ctrl-C ends them")
             try:
@@ -68,16 +71,14 @@ def _alone() -> Iterator[None]:
 
 
 @contextmanager
-def _sharing(app: "FastAPI", book_path: Path, port: int, addresses: list[str]) -> Iterator[None]:
+def _sharing(app: "FastAPI", book_path: Path, port: int, addresses: list[IPv4Address]) -> Iterator[None]:
     """Share the log while the block runs, tell how a phone gets in, and give the desk its page of sharing."""
-    from stillwing.web.lan import private_address
     from stillwing.web.share_page import share_routes
     from stillwing.web.share_servers import listen_to_phones, log_of, served_to_phones
     from stillwing.web.sharing import create_sharing_app, open_sharing
 
-    told = [private_address(words) for words in addresses]
     with listen_to_phones(port) as (secure, plain, ports), log_of(book_path) as log:
-        sharing = open_sharing(book_path.absolute(), ports, told)
+        sharing = open_sharing(book_path.absolute(), ports, addresses)
         app.include_router(share_routes(sharing))
         with served_to_phones(sharing, create_sharing_app(sharing, log), secure, plain):
             entry = sharing.entry_address(sharing.entry.new_code().words)

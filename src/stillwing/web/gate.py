@@ -61,7 +61,7 @@ class Gate:
             return
         if scope["type"] != "http":
             return  # nothing of ours speaks over web sockets
-        send = _with_headers(send)
+        send = _with_headers(send, scope["scheme"] == "https")
         refusal = self._refusal(scope, Headers(scope=scope))
         if refusal is not None:
             await self._refuse(scope, *refusal)(scope, receive, send)
@@ -130,12 +130,14 @@ def _is_asked_by_own_page(headers: Headers, is_secure: bool) -> bool:
     return is_own_origin(Headers({**headers, "origin": f"http://{origin[len('https://') :]}"}))
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, is_secure: bool) -> Send:
     async def send_with_headers(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
-                headers[name] = value
+                # Browsers heed an opener policy on secure origins only, and complain of it on others.
+                if is_secure or name != "Cross-Origin-Opener-Policy":
+                    headers[name] = value
             headers.setdefault("Cache-Control", "no-store")
         await send(message)
 

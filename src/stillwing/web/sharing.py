@@ -25,6 +25,7 @@ __all__ = ["BeginPage", "EnterPage", "Ports", "Sharing", "create_sharing_app", "
 
 BEGIN, ENTER = f"{PREFIX}/begin", f"{PREFIX}/enter"
 AUTHORITY_NAME = "stillwing-authority.crt"
+CODE_HELPS = frozenset({401, 409, 429})
 AHEAD = frozenset({"prefetch", "prerender"})
 
 
@@ -43,18 +44,19 @@ class BeginPage:
     title: str
     certificate_href: str
     certificate_name: str
-    fingerprint: str
     secure_href: str
     plain_href: str
 
 
 @dataclass(frozen=True, slots=True)
 class EnterPage:
-    """The page of a phone that was let in, or of one that was not, with a field for a code."""
+    """The page of a phone that was let in, or of one that was refused something."""
 
     title: str
     sentence: str
     is_let_in: bool
+    takes_code: bool
+    """Whether a code would help, so that there is a field for one."""
     log_href: str
     enter_href: str
     begin_href: str
@@ -143,7 +145,7 @@ def create_sharing_app(sharing: Sharing, log: APIRouter) -> ASGIApp:
     app.include_router(log)
 
     def refuse(scope: Scope, status: int, sentence: str) -> Response:
-        return _answer(leaves, Request(scope), EnterPage("Not here", sentence, False, PREFIX, ENTER, BEGIN), status)
+        return _answer(leaves, Request(scope), _refused(status, sentence), status)
 
     _add_errors(app)
     return Gate(
@@ -165,7 +167,6 @@ def _entry_routes(sharing: Sharing, leaves: Leaves) -> APIRouter:
             "Field log on this phone",
             f"{BEGIN}/authority.crt",
             AUTHORITY_NAME,
-            sharing.authority.fingerprint,
             f"https://{host}:{sharing.ports.secure}{PREFIX}",
             f"http://{host}:{sharing.ports.plain}{PREFIX}",
         )
@@ -195,15 +196,17 @@ def _enter(sharing: Sharing, leaves: Leaves, request: Request, code: str) -> Res
     asked_ahead = set(request.headers.get("sec-purpose", request.headers.get("purpose", "")).lower().split(";"))
     if not code or asked_ahead & AHEAD:
         # A browser that looks ahead at a link must not use the code up.
-        return _answer(leaves, request, _enter_page("Type the code that the desk shows", False), 401)
+        return _answer(leaves, request, _refused(401, "type the code that the desk shows"), 401)
     is_secure = request.url.scheme == "https"
     address = request.client.host if request.client else ""
     outcome = sharing.entry.let_in(code, address, is_secure)
     if not isinstance(outcome, LetIn):
-        return _answer(leaves, request, _enter_page(outcome.sentence, False), outcome.status)
+        return _answer(leaves, request, _refused(outcome.status, outcome.sentence), outcome.status)
     # A page, no redirect: whoever comes from another program is sent on without a cookie that is meant for our own
     # pages alone, but a page of ours that goes on by itself takes it along.
-    answer = _answer(leaves, request, _enter_page("This phone is let in", True), 200)
+    answer = _answer(
+        leaves, request, EnterPage("Let in", "This phone is let in", True, False, PREFIX, ENTER, BEGIN), 200
+    )
     answer.set_cookie(
         cookie_name(is_secure),
         outcome.cookie,
@@ -216,8 +219,9 @@ def _enter(sharing: Sharing, leaves: Leaves, request: Request, code: str) -> Res
     return answer
 
 
-def _enter_page(sentence: str, is_let_in: bool) -> EnterPage:
-    return EnterPage("Let in" if is_let_in else "Not let in", sentence, is_let_in, PREFIX, ENTER, BEGIN)
+def _refused(status: int, sentence: str) -> EnterPage:
+    takes_code = status in CODE_HELPS
+    return EnterPage("Not let in" if takes_code else "Not here", sentence, False, takes_code, PREFIX, ENTER, BEGIN)
 
 
 def _answer(leaves: Leaves, request: Request, page: EnterPage, status: int) -> Response:
