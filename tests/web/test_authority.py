@@ -159,6 +159,13 @@ def test_the_authority_is_made_once_and_kept(authority: Authority, folder: Path)
     assert again.fingerprint == authority.fingerprint
 
 
+def test_a_clock_that_was_set_back_makes_no_new_authority(authority: Authority, folder: Path) -> None:
+    back = datetime(2001, 1, 1, tzinfo=UTC)
+    assert open_authority(folder, "desk.local", back).fingerprint == authority.fingerprint
+    lagging = certificate(leaf_file(authority, NAMES, back))
+    assert certificate(leaf_file(authority, NAMES, NOW)) != lagging
+
+
 def test_the_fingerprint_is_the_one_that_others_work_out(authority: Authority, tmp_path: Path) -> None:
     path = tmp_path / "authority.crt"
     path.write_bytes(authority.der)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from stillwing.errors import InputError, UnknownThing
+from stillwing.errors import InputError, UnknownThing, WriteFailed
 from stillwing.web.authority import private_folder
 from stillwing.web.entry import CODE_LIFE, COOKIE_LIFE, Entry, LetIn, Refusal
 from stillwing.web.tries import FROM_ALL, FROM_ONE, WINDOW
@@ -169,6 +169,20 @@ def test_no_more_than_fifty_phones_come_in_and_the_code_stays_good(entry: Entry)
     assert status(refused) == 409
     entry.shut_out(entry.phones()[0].id)
     assert status(entry.let_in(code, PHONE, True)) == 200
+
+
+def test_a_phone_is_not_turned_away_because_nothing_can_be_written(entry: Entry, folder: Path, clock: Clock) -> None:
+    held = cookie(entry)
+    (folder / "phones.json").unlink()
+    (folder / "phones.json").mkdir()  # nothing can take its place
+    clock.now += timedelta(hours=1)
+    phone = entry.phone(held, True)
+    assert phone is not None and phone.seen_at == clock.now
+    code = entry.new_code().words
+    with pytest.raises(WriteFailed):
+        entry.let_in(code, PHONE, True)
+    (folder / "phones.json").rmdir()
+    assert status(entry.let_in(code, PHONE, True)) == 200, "the code was not used up"
 
 
 @pytest.mark.parametrize("content", ["", "{}", '{"phones": [{"id": "1"}]}', '{"phones": 5}', "[]"])

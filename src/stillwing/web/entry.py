@@ -6,11 +6,12 @@ import json
 import secrets
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from stillwing.errors import InputError, UnknownThing
+from stillwing.errors import InputError, UnknownThing, WriteFailed
 from stillwing.web.authority import write_private
 from stillwing.web.tries import Tries
 
@@ -138,7 +139,10 @@ class Entry:
                 return None
             if now - phone.seen_at >= SEEN_EVERY:
                 phone = replace(phone, seen_at=now)
-                self._store([phone if one.id == phone.id else one for one in self._phones.values()])
+                self._phones[phone.cookie_hash] = phone
+                # A full disk may lose when a phone was there; that is no reason to turn it away.
+                with suppress(WriteFailed):
+                    self._store(list(self._phones.values()))
             return phone
 
     def phones(self) -> tuple[Phone, ...]:
