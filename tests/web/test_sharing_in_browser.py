@@ -103,6 +103,23 @@ def test_moments_tapped_over_the_network_reach_the_field_book(shared: Shared, pa
         assert "pass" in {str(moment.kind) for moment in moments(book)}
 
 
+def test_a_phone_that_was_shut_out_keeps_its_moments_and_sends_them_with_a_new_code(shared: Shared, page: Page) -> None:
+    page.goto(named(shared, f"/log/enter?code={shared.sharing.entry.new_code().words}"))
+    page.wait_for_url("**/log")
+    page.evaluate("navigator.serviceWorker.ready.then((one) => one.scope)")
+    page.reload()
+    assert page.evaluate("navigator.serviceWorker.controller !== null")
+    shared.sharing.entry.shut_out(shared.sharing.entry.phones()[0].id)
+    with page.expect_response(lambda answer: answer.url.endswith("/log/moments") and answer.status == 401):
+        page.locator('[data-kind="landing"]').tap()
+    # The page's own worker must not stand between the phone and the door.
+    with page.expect_response(lambda answer: answer.url.endswith("/log/moments") and answer.ok):
+        page.goto(named(shared, f"/log/enter?code={shared.sharing.entry.new_code().words}"))
+        page.wait_for_url("**/log")
+    with open_book(shared.book_path) as book:
+        assert "landing" in {str(moment.kind) for moment in moments(book)}
+
+
 def test_the_installable_pages_manifest_and_icons_are_in_reach(shared: Shared, page: Page) -> None:
     code = shared.sharing.entry.new_code().words
     page.goto(named(shared, f"/log/enter?code={code}"))
