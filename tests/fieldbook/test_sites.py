@@ -1,12 +1,15 @@
 """Sites are kept whole under names that differ in more than capitals."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from threading import Barrier
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stillwing.errors import FieldBookError, InputError, UnknownThing
+from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.sites import (
     add_site,
     change_site,
@@ -71,6 +74,54 @@ def test_a_name_is_taken_whatever_its_capitals(book, other):
     with pytest.raises(InputError, match=r"holds a site called 'Weiher' already; give another name"):
         add_site(book, named(other))
     assert site_named(book, other).site.name == "Weiher"
+
+
+@pytest.mark.parametrize(
+    ("name", "other"),
+    [("Großer See", "GROSSER SEE"), ("Étang", "E\u0301TANG"), ("Ｍｅｒｅ", "mere"), ("ΛΊΜΝΗΣ", "λίμνης")],
+)
+def test_a_name_in_any_script_is_kept_and_is_one_with_its_other_spellings(book, name, other):
+    assert add_site(book, named(name)).site.name == name
+    with pytest.raises(InputError, match=f"holds a site called '{name}' already"):
+        add_site(book, named(other))
+    assert site_named(book, other).site.name == name
+
+
+@pytest.mark.parametrize("held", ["\0", "\x01", "\x7f", "\ud800", "\udcff", "\uffff"])
+def test_a_name_that_no_file_could_hold_is_refused_before_it_is_stored(book, held):
+    whole = stored_site()
+    stand, perch = whole.site.stands[0], whole.site.perches[0]
+    name = f"a{held}b"
+    changed = [
+        replace(whole.site, name=name),
+        replace(whole.site, stands=(replace(stand, name=name),)),
+        replace(whole.site, perches=(replace(perch, name=name),)),
+    ]
+    for site, kind in zip(changed, ("site", "stand", "perch"), strict=True):
+        with pytest.raises(InputError, match=f"^the {kind}'s name 'a.* holds .*; leave it out$") as refused:
+            add_site(book, replace(whole, site=site))
+        str(refused.value).encode()
+    assert sites(book) == ()
+
+
+def test_of_two_that_add_one_name_at_once_one_is_refused(book):
+    names = ["weiher", "WEIHER", "Weiher", " weiHER"]
+    together = Barrier(len(names))
+
+    def add(name):
+        with open_book(book.path) as own:
+            together.wait()
+            try:
+                return add_site(own, named(name)).site.name
+            except InputError as refused:
+                return refused
+
+    with ThreadPoolExecutor(len(names)) as pool:
+        ended = list(pool.map(add, names))
+    (won,) = [one for one in ended if isinstance(one, str)]
+    assert [kept.site.name for kept in sites(book)] == [won]
+    for refused in ended:
+        assert refused == won or f"holds a site called '{won}' already" in str(refused)
 
 
 def test_a_site_can_be_renamed_but_not_over_another(book):

@@ -4,6 +4,7 @@ A site is kept as one GeoJSON document, the one that is handed out and read in, 
 way. Names are kept and compared as those of kits.
 """
 
+import re
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
@@ -34,6 +35,9 @@ __all__ = [
 ]
 
 HOW_TO_ADD = "add one with: stillwing site add FILE, or draw it on the page of sites"
+_NOT_FOR_FILES = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+"""What UTF-8 or XML 1.0 cannot hold, from memory, and the other control characters: with one of them in a name, no GPX
+of the site could be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +130,7 @@ def add_site(book: FieldBook, kept: KeptSite) -> KeptSite:
     Raises
     ------
     InputError
-        If the name is empty or taken.
+        If the name is empty or taken, or a name holds what no file can.
     FieldBookError
         If the book cannot be written.
     """
@@ -146,7 +150,7 @@ def change_site(book: FieldBook, name: str, kept: KeptSite) -> KeptSite:
     UnknownThing
         If there is no site called ``name``.
     InputError
-        If the new name is empty, or is another site's.
+        If the new name is empty, or is another site's, or a name holds what no file can.
     """
     stored = _tidied(kept)
     with book.writing() as connection:
@@ -199,8 +203,17 @@ def _refuse_taken(connection: Connection, kept: KeptSite, but: int | None) -> No
 
 
 def _tidied(kept: KeptSite) -> KeptSite:
+    for kind, named in (("site", (kept.site,)), ("stand", kept.site.stands), ("perch", kept.site.perches)):
+        for one in named:
+            _refuse_unwritable(kind, tidy_name(one.name) if kind == "site" else one.name)
     # A site without a name refuses itself.
     return replace(kept, site=replace(kept.site, name=tidy_name(kept.site.name)))
+
+
+def _refuse_unwritable(kind: str, name: str) -> None:
+    found = _NOT_FOR_FILES.search(name)
+    if found is not None:
+        raise InputError(f"the {kind}'s name {name!r} holds {found[0]!r}, which no file of it could hold; leave it out")
 
 
 def _values(kept: KeptSite) -> dict[str, Any]:
