@@ -90,6 +90,34 @@ def test_perches_and_horizon_are_told(pit, site, book, tmp_path):
     assert kept(book).site.horizon.entries == ()
 
 
+def test_a_place_south_of_the_equator_is_no_option(site, book, tmp_path):
+    path = tmp_path / "dam.txt"
+    path.write_text("-33.9000, 18.5000\n-33.9000, 18.5010\n-33.8993, 18.5010\n-33.8993, 18.5000\n")
+    assert site("add", path, "--zone", "Africa/Johannesburg").returncode == 0
+    for word, place in (("stand", "-33.90002, 18.5005"), ("perch", "-33.8997, 18.5005")):
+        run = site(word, place, "--called", "willow")
+        assert run.returncode == 0, run.stderr
+    stored = kept(book).site
+    assert stored.perches[0].position.latitude_deg == -33.8997
+    assert stored.stand("willow").reaches(0)
+    wrong = site("stand", "-33.90002, 18.5005", "--caled", "willow")
+    assert wrong.returncode == 2 and "called" in wrong.stderr
+
+
+def test_a_horizon_longer_than_a_files_name_is_taken_as_words(pit, site, book):
+    run = site("horizon", "; ".join(f"{bearing}, {bearing % 20} deg" for bearing in range(0, 360, 2)))
+    assert run.returncode == 0, run.stderr
+    assert len(kept(book).site.horizon.entries) == 180
+
+
+@pytest.mark.parametrize("name", ["a\udcffb", "a\x01b"])
+def test_a_name_that_no_file_could_hold_is_refused(pit, site, tmp_path, name):
+    refused = site("add", tmp_path / "pit.txt", "--zone", "Europe/London", "--name", name)
+    assert refused.returncode == 2 and refused.stderr.count("\n") == 1
+    assert refused.stderr.startswith(f"stillwing: the site's name {name!r} holds ")
+    assert "gravel pit" in site("list").stdout
+
+
 def test_a_site_is_listed_and_dropped(pit, site, book):
     assert "gravel pit" in site("list").stdout
     assert site("drop", "GRAVEL PIT").stderr.strip() == "gravel pit dropped"

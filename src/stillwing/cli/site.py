@@ -1,6 +1,7 @@
 """``stillwing site``: the waters that days are planned for."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -33,6 +34,8 @@ SiteOption = Annotated[str | None, typer.Option(help="Name of the site; the only
 EveryOption = Annotated[float, typer.Option(help="Metres of bank from one proposed stand to the next.")]
 PositionArgument = Annotated[str, typer.Argument(help='Latitude and longitude, such as "52.2050, 0.1190".')]
 CalledOption = Annotated[str, typer.Option(help="What you call it, such as dead willow.")]
+SOUTH_TOO = {"ignore_unknown_options": True}
+"""A latitude south of the equator begins with a minus sign, and is no option."""
 WRITERS: dict[str, Callable[[Site], str]] = {".geojson": site_geojson, ".json": site_geojson, ".gpx": stands_gpx}
 
 
@@ -126,7 +129,7 @@ def prune(
     _change(book, site, lambda old: without_stands(old, frozenset(stand)))
 
 
-@site_commands.command("stand")
+@site_commands.command("stand", context_settings=SOUTH_TOO)
 def add_stand(
     position: PositionArgument,
     called: CalledOption,
@@ -144,7 +147,7 @@ def add_stand(
     _change(book, site, with_stand)
 
 
-@site_commands.command("perch")
+@site_commands.command("perch", context_settings=SOUTH_TOO)
 def add_perch(
     position: PositionArgument,
     called: CalledOption,
@@ -164,7 +167,7 @@ def tell_horizon(
     book: BookOption = None,
 ) -> None:
     """Tell what stands round a site, seen from its middle: angles, or distances with heights above the eye."""
-    horizon = horizon_of_words(read_text(Path(words)) if Path(words).is_file() else words)
+    horizon = horizon_of_words(_text_of(words))
     _change(book, site, lambda old: replace(old, horizon=horizon))
 
 
@@ -174,6 +177,15 @@ def drop(name: Annotated[str, typer.Argument(help="Name of the site.")], book: B
     with open_book(book) as opened:
         dropped = drop_site(opened, name)
     say(f"{dropped} dropped")
+
+
+def _text_of(words: str) -> str:
+    """Return the text of the file of that name, or the words themselves where there is none."""
+    # Words may be longer than a file's name can be, which the system refuses to look for.
+    with suppress(OSError):
+        if Path(words).is_file():
+            return read_text(Path(words))
+    return words
 
 
 def _change(book: Path | None, name: str | None, change: Callable[[Site], Site]) -> None:
