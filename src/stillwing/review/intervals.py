@@ -35,6 +35,11 @@ class End(StrEnum):
     CUT_OFF = "not seen"
     """The photographer moved or the log ended first: the interval is longer than what was seen of it."""
 
+    @property
+    def code(self) -> int:
+        """Number of this way to end, as `survival.shares_by_end` takes it; 0 where it was cut off."""
+        return (End.CUT_OFF, End.HAPPENED, End.ELSEWHERE).index(self)
+
 
 @dataclass(frozen=True, slots=True)
 class Interval:
