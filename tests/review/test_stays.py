@@ -57,3 +57,9 @@ def test_a_hover_that_lasts_bridges_a_gap(book):
 def test_what_was_taken_back_makes_no_stay(book):
     take_in(book, [moment(0, "pass", 0, undone=True)])
     assert stays_of(book) == ()
+
+
+def test_a_name_written_in_two_ways_is_one(book):
+    take_in(book, [moment(0, "take-off", 0, perch="Post"), moment(1, "return", 5, perch="post")])
+    (stay,) = stays_of(book)
+    assert [(each.perch, each.end) for each in stay.intervals.of(What.ABSENCE)] == [("post", End.HAPPENED)]

@@ -1,7 +1,7 @@
 """The moments of a field book as stays: one visit to one water, as a log that can be learned from."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from stillwing.fieldbook.book import FieldBook
@@ -41,14 +41,31 @@ def stays_of(book: FieldBook, site: str | None = None, end: datetime | None = No
 
     Notes
     -----
-    Instants are those of `fieldbook.moments.corrected_instants`; what was taken back counts nowhere.
+    Instants are those of `fieldbook.moments.corrected_instants`; what was taken back counts nowhere. A name that was
+    written in several ways, as "Post" and "post", is one, as it was written last.
     """
-    found = moments(book, site=site)
+    found = _spelt_alike(moments(book, site=site))
     by_site: dict[str, list[tuple[datetime, Moment]]] = {}
     for at, moment in zip(corrected_instants(book, found), found, strict=True):
         by_site.setdefault(name_key(moment.site), []).append((at, moment))
     stays = [_stay(part, end) for timed in by_site.values() for part in _parts(timed)]
     return tuple(sorted(stays, key=lambda stay: (stay.start, stay.site)))
+
+
+def _spelt_alike(found: Sequence[Moment]) -> list[Moment]:
+    last: dict[tuple[str, str], str] = {}
+    for moment in found:
+        last |= {(name, name_key(words)): words for name, words in _names(moment).items()}
+    alike = []
+    for moment in found:
+        names = _names(moment)
+        wanted = {name: last[name, name_key(words)] for name, words in names.items()}
+        alike.append(moment if wanted == names else replace(moment, **wanted))
+    return alike
+
+
+def _names(moment: Moment) -> dict[str, str]:
+    return {"animal": moment.animal, "stand": moment.stand, "perch": moment.perch}
 
 
 def _parts(timed: Sequence[tuple[datetime, Moment]]) -> list[list[tuple[datetime, Moment]]]:
