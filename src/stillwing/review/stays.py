@@ -55,17 +55,18 @@ def stays_of(book: FieldBook, site: str | None = None, end: datetime | None = No
 def _spelt_alike(found: Sequence[Moment]) -> list[Moment]:
     last: dict[tuple[str, str], str] = {}
     for moment in found:
-        last |= {(name, name_key(words)): words for name, words in _names(moment).items()}
-    alike = []
-    for moment in found:
-        names = _names(moment)
-        wanted = {name: last[name, name_key(words)] for name, words in names.items()}
-        alike.append(moment if wanted == names else replace(moment, **wanted))
-    return alike
-
-
-def _names(moment: Moment) -> dict[str, str]:
-    return {"animal": moment.animal, "stand": moment.stand, "perch": moment.perch}
+        for name in ("animal", "stand", "perch"):
+            words = getattr(moment, name)
+            last[name, name_key(words)] = words
+    return [
+        replace(
+            moment,
+            animal=last["animal", name_key(moment.animal)],
+            stand=last["stand", name_key(moment.stand)],
+            perch=last["perch", name_key(moment.perch)],
+        )
+        for moment in found
+    ]
 
 
 def _parts(timed: Sequence[tuple[datetime, Moment]]) -> list[list[tuple[datetime, Moment]]]:
