@@ -40,7 +40,8 @@ export function send(url, change) {
 export function listenToKeys(actions) {
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey || document.querySelector("dialog[open]")) return;
-    const field = event.target.closest("input:not([type=range]), select, textarea, [contenteditable]");
+    // A checkbox takes no letters, and the one of a list just closed keeps the focus for a moment.
+    const field = event.target.closest("input:not([type=range], [type=checkbox]), select, textarea, [contenteditable]");
     if (field) return;
     const isRange = event.target.matches("input[type=range]");
     const key = event.shiftKey && event.key.length > 1 ? `Shift+${event.key}` : event.key.length === 1 ? event.key.toLowerCase() : event.key;
@@ -81,7 +82,7 @@ function startKeys() {
   open.hidden = false;
   open.addEventListener("click", () => dialog.showModal());
   document.addEventListener("keydown", (event) => {
-    const field = event.target.closest("input:not([type=range]), select, textarea");
+    const field = event.target.closest("input:not([type=range], [type=checkbox]), select, textarea");
     if (event.key === "?" && !field && !document.querySelector("dialog[open]")) dialog.showModal();
   });
   const letters = document.getElementById("letters");
