@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 from stillwing.errors import InputError
@@ -102,13 +102,14 @@ def log_of_moments(
     if not kept:
         raise InputError("no moment is left to learn from; log a tap first")
     start = kept[0][0]
-    events = tuple(_event(moment, (at - start).total_seconds()) for at, _, moment in kept)
+    events = tuple(_event(moment, at - start) for at, _, moment in kept)
     last_s = max(event.at_s if event.until_s is None else event.until_s for event in events)
     end_s = last_s if end is None else (end - start).total_seconds()
     return Log(events, 0.0, end_s, conditions)
 
 
-def _event(moment: Moment, at_s: float) -> Event:
-    until_s = None if moment.until is None else at_s + (moment.until - moment.at).total_seconds()
+def _event(moment: Moment, after: timedelta) -> Event:
+    # Added as whole milliseconds: sums of seconds would put an end a last digit beside the instant that it is.
+    until_s = None if moment.until is None else (after + (moment.until - moment.at)).total_seconds()
     words = moment.note if moment.kind is MomentKind.CONDITIONS else ""
-    return Event(at_s, moment.kind, moment.animal, moment.stand, moment.perch, until_s, words)
+    return Event(after.total_seconds(), moment.kind, moment.animal, moment.stand, moment.perch, until_s, words)

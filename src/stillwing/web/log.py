@@ -17,6 +17,7 @@ from stillwing.web.desk import Desk
 from stillwing.web.guard import LOOPBACK_NAMES, host_name
 from stillwing.web.log_files import log_file, log_files, manifest, worker_script
 from stillwing.web.log_view import LogPage, log_page, log_state, now_text
+from stillwing.web.log_waiting import past_waiting
 from stillwing.web.words import count
 
 __all__ = ["is_at_desk", "log_routes", "taken_words"]
@@ -65,6 +66,11 @@ def _add_page(routes: APIRouter, desk: Desk) -> None:
     def show_state() -> Response:
         """Answer what can be picked."""
         return desk.leaves.json(log_state(desk.book))
+
+    @routes.get("/waiting.json")
+    def show_waiting() -> Response:
+        """Answer what earlier days tell of waiting."""
+        return desk.leaves.json(past_waiting(desk.book))
 
 
 def _add_taking_in(routes: APIRouter, desk: Desk) -> None:

@@ -3,9 +3,10 @@
 import { documentOf, DOUBLE_MS, changed, ended, forFile, isAtDesk, isHovering, leftOut, letGo, made, merged, MOST_IN_A_FILE, taps, tidy, turned, undoable, uuid } from "./moments.js";
 import { Picks } from "./picks.js";
 import { listenToPresses } from "./pressing.js";
-import { show, showTrouble } from "./show.js";
+import { show, showTrouble, showWaiting } from "./show.js";
 import { Store } from "./store.js";
 import { Sync } from "./sync.js";
+import { learn, lines, NOTHING_KNOWN } from "./waiting.js";
 import { clock, deskWords, fileName, kindWords, outWords, tapWords } from "./words.js";
 import { startWorker, unkept } from "./working.js";
 
@@ -17,7 +18,7 @@ const records = new Map();
 const counted = new Map(); // kind to the instant of its last tap that counted, ms
 const store = new Store();
 const picks = new Picks(() => records.values(), picked);
-const log = { device: "", nextTap: 1, desk: "", aheadMs: 0, worker: unkept(), sync: null };
+const log = { device: "", nextTap: 1, known: NOTHING_KNOWN, learned: null, desk: "", aheadMs: 0, worker: unkept(), sync: null };
 const ready = load();
 
 // Taps
@@ -94,6 +95,7 @@ async function keep(record, told) {
     showTrouble(error);
   }
   draw();
+  learnAnew();
   log.sync?.soon();
 }
 
@@ -119,10 +121,18 @@ function draw() {
   show({ records, log, hovering: hovering(Date.now()), nUnsynced, turn });
 }
 
+/** Learn from what was tapped, and say it; what the clock alone changes is told each second. */
+function learnAnew() {
+  const nowMs = Date.now();
+  log.learned = learn({ records: records.values(), picks: picks.now, known: log.known, running: running(nowMs), nowMs });
+  showWaiting(lines(log.learned, nowMs), true);
+}
+
 // Picks and notes
 
 function picked(now, name) {
   store.keepThing("picks", now).catch(showTrouble);
+  learnAnew();
   if (name !== "stand") return;
   const last = taps(records.values()).find((tap) => !tap.isOut)?.record;
   if (last?.kind === "moved" && !last.stand) keep(changed(last, { site: now.site, stand: now.stand }), `moved stand, to ${now.stand || "no stand named"}`);
@@ -199,6 +209,7 @@ async function load() {
     log.device = await store.device();
     picks.set(await store.thing("picks"));
     picks.state = (await store.thing("state")) ?? picks.state;
+    log.known = (await store.thing("waiting")) ?? log.known;
     lean((await store.thing("side")) ?? "right");
     await store.rescue();
   } catch (error) {
@@ -206,12 +217,14 @@ async function load() {
     showTrouble(error);
   }
   draw();
+  learnAnew();
 }
 
 async function goOn() {
   await ready;
   store.listen((stored) => {
     adopt(stored);
+    learnAnew();
     log.nextTap = Math.max(log.nextTap, ...stored.map((record) => Math.max(record.local.tap, record.local.end_tap ?? 0) + 1));
     draw();
   });
@@ -227,6 +240,11 @@ async function goOn() {
       picks.state = state;
       store.keepThing("state", state).catch(showTrouble);
     },
+    gotWaiting: (known) => {
+      log.known = known;
+      store.keepThing("waiting", known).catch(showTrouble);
+      learnAnew();
+    },
     told: (state, sentence) => {
       log.desk = deskWords(state, sentence, log.aheadMs);
       draw();
@@ -234,7 +252,10 @@ async function goOn() {
   });
   log.sync.start();
   startWorker(log.worker, draw);
-  setInterval(() => { if (hovering(Date.now())) draw(); }, 1000);
+  setInterval(() => {
+    if (hovering(Date.now())) draw();
+    showWaiting(lines(log.learned, Date.now()), false);
+  }, 1000);
   navigator.storage?.persist?.(); // asks that the browser does not clear the log when space runs short
 }
 

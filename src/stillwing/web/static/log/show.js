@@ -29,6 +29,15 @@ export function show({ records, log, hovering, nUnsynced, turn }) {
   byId("lately").replaceChildren(...shown.slice(0, LATELY).map((tap) => item(tap, turn)));
 }
 
+/** What the waiting teaches: the wait itself in bold, and what earlier ones were like. Read aloud on taps, not each second. */
+export function showWaiting([past, wait], isNew) {
+  const place = byId("waiting");
+  place.querySelector("b").textContent = wait;
+  if (!isNew) return;
+  place.querySelector("small").textContent = past;
+  place.querySelector("span").textContent = [past, wait].filter(Boolean).join("; ");
+}
+
 function showReload(worker) {
   const told = byId("reload-told");
   told.textContent = worker.told;

@@ -5,6 +5,7 @@ import { documentOf } from "./moments.js";
 const EVERY_MS = 15_000;
 const LONGEST_MS = 300_000;
 const STATE_MS = 60_000; // how often the names to pick are asked for
+const WAITING_MS = 600_000; // and what earlier days tell of waiting
 const SOON_MS = 150;
 const PATIENCE_MS = 20_000;
 const BATCH = 500;
@@ -15,6 +16,7 @@ export class Sync {
    * taken(versions)       the desk has these: a map from id to changed_at
    * refused(id, changed_at, sentence) the desk will not take that version
    * gotState(state)       what can be picked
+   * gotWaiting(known)     what earlier days tell of waiting
    * told(state, sentence) "here", "gone", "locked" or "wrong", with words
    */
   constructor(device, calls) {
@@ -24,6 +26,7 @@ export class Sync {
     this.again = false;
     this.failures = 0;
     this.stateAt = -Infinity;
+    this.waitingAt = -Infinity;
     this.timer = null;
   }
 
@@ -67,9 +70,13 @@ export class Sync {
 
   async #round() {
     for (let batch = this.#batch(); batch.length; batch = this.#batch()) await this.#send(batch);
-    if (performance.now() - this.stateAt < STATE_MS) return;
-    this.calls.gotState(await ask("/log/state.json"));
-    this.stateAt = performance.now();
+    if (performance.now() - this.stateAt >= STATE_MS) {
+      this.calls.gotState(await ask("/log/state.json"));
+      this.stateAt = performance.now();
+    }
+    if (performance.now() - this.waitingAt < WAITING_MS) return;
+    this.calls.gotWaiting(await ask("/log/waiting.json"));
+    this.waitingAt = performance.now();
   }
 
   #batch() {
