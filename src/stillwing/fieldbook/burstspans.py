@@ -1,5 +1,6 @@
 """When the bursts of an outing were taken, by the camera's own clock."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import groupby
@@ -36,14 +37,17 @@ def camera_utc(taken_at: datetime) -> datetime:
     return taken_at.replace(tzinfo=UTC) if taken_at.tzinfo is None else taken_at.astimezone(UTC)
 
 
-def burst_spans(connection: Connection, outing_id: int) -> tuple[BurstSpan, ...]:
-    """Return the bursts of an outing whose frames tell a time, in order of time."""
+def burst_spans(
+    connection: Connection, outing_id: int, burst_ids: Sequence[int] | None = None
+) -> tuple[BurstSpan, ...]:
+    """Return the bursts of an outing whose frames tell a time, in order of time; only some of them where asked."""
+    asked = [] if burst_ids is None else [schema.burst.c.id.in_(burst_ids)]
     burst, member, frame = schema.burst, schema.burst_frame, schema.frame
     rows = connection.execute(
         select(burst.c.id, burst.c.name, frame.c.taken_at, frame.c.exposure_s, frame.c.has_subseconds)
         .join(member, member.c.burst_id == burst.c.id)
         .join(frame, frame.c.id == member.c.frame_id)
-        .where(burst.c.outing_id == outing_id, frame.c.taken_at.is_not(None))
+        .where(burst.c.outing_id == outing_id, frame.c.taken_at.is_not(None), *asked)
         .order_by(burst.c.id)
     )
     spans = []

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.fieldbook.book import FieldBook
-from stillwing.fieldbook.burstspans import burst_spans
+from stillwing.fieldbook.burstspans import BurstSpan, burst_spans
 from stillwing.fieldbook.claims import Claim, claims_of, fits
 from stillwing.fieldbook.clocks import OutingClock, outing_clock
 from stillwing.fieldbook.moment import Moment
@@ -24,7 +24,7 @@ from stillwing.fieldbook.moments import moments_of_outing
 from stillwing.fieldbook.outings import outing
 from stillwing.optics.subject import Behaviour
 
-__all__ = ["Conflict", "JoinedBurst", "Slack", "TimedBurst", "join", "join_outing"]
+__all__ = ["Conflict", "JoinedBurst", "Slack", "TimedBurst", "join", "join_outing", "join_timed"]
 
 LEAST_SHARE = 0.25
 """A span that meets the burst for less of the interval is no rival of one that does for more (a choice, no source)."""
@@ -104,12 +104,19 @@ def join_outing(book: FieldBook, outing_id: int) -> tuple[JoinedBurst, ...]:
     found = moments_of_outing(book, outing_id)
     if not clock.can_time(spans):
         return tuple(JoinedBurst(span.id, conflict=Conflict.CLOCK_UNKNOWN) for span in spans)
+    return join_timed(clock, spans, found)
+
+
+def join_timed(clock: OutingClock, spans: Sequence[BurstSpan], found: Sequence[Moment]) -> tuple[JoinedBurst, ...]:
+    """Return what moments as phones logged them tell of bursts as the camera timed them, by clocks that are known."""
     bursts = [TimedBurst(span.id, clock.of_camera(span.start), clock.of_camera(span.end)) for span in spans]
     timed = [_in_time(clock, moment) for moment in found]
     return join(bursts, timed, {moment.device: Slack(*clock.errors_s(moment.device)) for moment in found})
 
 
 def _in_time(clock: OutingClock, moment: Moment) -> Moment:
+    if clock.leading is None or clock.leading.device == moment.device:
+        return moment
     until = None if moment.until is None else clock.of_phone(moment.device, moment.until)
     # Milliseconds, as a moment has them.
     at = clock.of_phone(moment.device, moment.at)

@@ -1,0 +1,129 @@
+"""What the log tells of a few bursts, joined from no more moments than it takes.
+
+`joining.join_outing` reads all frames and all moments of an outing, half a second for 20,000 and 5,000 of them
+(``tests/fieldbook/test_burstlog.py`` makes such a book). A page of one burst needs the moments near it, and of those
+before only the last of each kind, animal and perch: every other one was ended by it, and says nothing any more.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from sqlalchemy import Connection, case, func, select
+
+from stillwing.fieldbook import schema
+from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.burstspans import BurstSpan, burst_spans
+from stillwing.fieldbook.claims import PERCH_LASTS_S, TAP_S
+from stillwing.fieldbook.clocks import AROUND, OutingClock, outing_clock
+from stillwing.fieldbook.clocktaps import WRONG_ZONE
+from stillwing.fieldbook.joining import Conflict, JoinedBurst, join_timed
+from stillwing.fieldbook.moment import EARLIEST, LATEST, Moment, MomentKind, instant_text
+from stillwing.fieldbook.momentrows import moments_where
+
+__all__ = ["BurstLog", "CameraMoment", "burst_logs", "by_camera"]
+
+SAYS_NOTHING = (str(MomentKind.BURST), str(MomentKind.CONDITIONS))
+JULIAN_1970 = 2440587.5
+"""Julian day of 1970-01-01T00:00 UTC, as SQLite counts days."""
+
+
+@dataclass(frozen=True, slots=True)
+class CameraMoment:
+    """A moment, and when it was by the camera's clock."""
+
+    moment: Moment
+    at: datetime
+    """In UTC as `burstspans.BurstSpan` has it; as the phone said where nothing is known of the clocks."""
+    until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BurstLog:
+    """One burst, what the log tells of it, and the moments that tell it, in order of time."""
+
+    joined: JoinedBurst
+    moments: tuple[CameraMoment, ...]
+    start: datetime
+    """Of the burst, in UTC by the camera's clock."""
+
+
+def by_camera(clock: OutingClock, moment: Moment) -> CameraMoment:
+    """Return a moment in the time of the camera."""
+    offset = clock.offset_of(moment.device)
+    ahead = timedelta(seconds=0.0 if offset is None else offset.camera_minus_phone_s)
+    return CameraMoment(moment, moment.at + ahead, None if moment.until is None else moment.until + ahead)
+
+
+def burst_logs(book: FieldBook, outing_id: int, burst_ids: Sequence[int]) -> dict[int, BurstLog]:
+    """Return what the log tells of some bursts of an outing, by burst; those without a time are left out.
+
+    The same as `joining.join_outing` tells of them, but for one thing: where nothing ties the camera's clock to the
+    log, a burst is said to be in that conflict only if somebody logged within 28 hours of it, as a wrong zone has it.
+    """
+    with book.reading() as connection:
+        spans, clock = burst_spans(connection, outing_id, burst_ids), outing_clock(connection, outing_id)
+        if not spans:
+            return {}
+        first, has_zone = _beginning(connection, outing_id)
+        if clock.leading is None and not has_zone:
+            joined = tuple(_unknown(connection, span) for span in spans)
+            return {one.burst_id: BurstLog(one, (), span.start) for one, span in zip(joined, spans, strict=True)}
+        near, known = _near(connection, clock, spans, first)
+    joined = join_timed(clock, spans, near)
+    return {
+        one.burst_id: BurstLog(one, tuple(by_camera(clock, known[name]) for name in one.moments), span.start)
+        for one, span in zip(joined, spans, strict=True)
+    }
+
+
+def _beginning(connection: Connection, outing_id: int) -> tuple[datetime, bool]:
+    """Return when the first burst of an outing was, in UTC by the camera's clock, and whether all tell their zone."""
+    taken_at = schema.burst.c.taken_at
+    has_none = case((taken_at.op("GLOB")("*[+-][0-9][0-9]:[0-9][0-9]"), 0), else_=1)
+    row = connection.execute(
+        select(func.min(func.julianday(taken_at)), func.max(has_none)).where(
+            schema.burst.c.outing_id == outing_id, taken_at.is_not(None)
+        )
+    ).one()
+    return datetime.fromtimestamp((row[0] - JULIAN_1970) * 86400.0, UTC), not row[1]
+
+
+def _unknown(connection: Connection, span: BurstSpan) -> JoinedBurst:
+    at = schema.moment.c.at
+    near = select(schema.moment.c.id).where(
+        at >= _text(span.start - WRONG_ZONE), at <= _text(span.end + WRONG_ZONE), schema.moment.c.undone == 0
+    )
+    is_logged = connection.execute(near.limit(1)).first() is not None
+    return JoinedBurst(span.id, conflict=Conflict.CLOCK_UNKNOWN if is_logged else None)
+
+
+def _near(
+    connection: Connection, clock: OutingClock, spans: Sequence[BurstSpan], first: datetime
+) -> tuple[list[Moment], dict[str, Moment]]:
+    """Return the moments that can say anything of the bursts, and the same by id."""
+    table = schema.moment
+    errors_s = [clock.errors_s(one.device) for one in clock.offsets] or [clock.errors_s("")]
+    reach = clock.largest_shift + timedelta(seconds=TAP_S + max(max(-low, high) for low, high in errors_s))
+    earliest = clock.of_camera(first) - AROUND
+    low = max(clock.of_camera(spans[0].start) - reach, earliest - clock.largest_shift)
+    # As far again as a perch is believed: what ended a span tells which of two gives way.
+    high = clock.of_camera(max(span.end for span in spans)) + reach + timedelta(seconds=PERCH_LASTS_S)
+    counts = (table.c.undone == 0, table.c.kind.not_in(SAYS_NOTHING))
+    found = moments_where(connection, table.c.at >= _text(low), table.c.at <= _text(high), *counts)
+    # A hover whose end was tapped lasts to that end, whatever came between.
+    still_lasts = case((table.c.until >= _text(low), table.c.id), else_="")
+    newest = (
+        select(func.max(table.c.at + table.c.id))
+        .where(table.c.at >= _text(earliest - clock.largest_shift), table.c.at < _text(low), *counts)
+        .group_by(table.c.device, table.c.kind, table.c.animal, table.c.perch, still_lasts)
+    )
+    length = len(_text(low))
+    ids = [key[length:] for key in connection.execute(newest).scalars()]
+    before = moments_where(connection, table.c.id.in_(ids)) if ids else ()
+    near = [one for one in (*before, *found) if clock.of_phone(one.device, one.at) >= earliest]
+    return near, {one.id: one for one in near}
+
+
+def _text(instant: datetime) -> str:
+    return instant_text(min(max(instant.astimezone(UTC), EARLIEST), LATEST))
