@@ -43,10 +43,10 @@ def test_absences_are_told_in_a_line(lengths, ends, told):
 
 
 def test_an_absence_that_goes_on_is_told_with_its_chance():
-    assert gone_words(3, SIX, 38.0).startswith("gone 3 s: 82 % chance of a return")
-    assert gone_words(40, SIX, 38.0) == "gone 40 s: 9 % chance of a return, move on?"
-    assert gone_words(37, SIX, 38.0).endswith("a return")
-    assert gone_words(3600, SIX, math.inf) == "gone 60 min: under 1 % chance of a return"
+    assert gone_words(3, SIX, 38.0).startswith("gone 3 s: 82 % chance")
+    assert gone_words(40, SIX, 38.0) == "gone 40 s: 9 % chance, move on?"
+    assert gone_words(37, SIX, 38.0).endswith("chance")
+    assert gone_words(3600, SIX, math.inf) == "gone 60 min: under 1 % chance"
     assert gone_words(40, None, math.inf) == "gone 40 s"
 
 
@@ -54,7 +54,7 @@ def test_hovers_are_told_in_a_line():
     assert hovers_words([], []) == ""
     assert hovers_words([20.0], []) == "one hover, after 20 s"
     assert hovers_words([20.0, 20.3], [2.0]) == "last 2 hovers came after 20 s, held 2 s"
-    assert waiting_words(100, 1.0) == "waiting 2 min: 99 % chance within the next minute"
+    assert waiting_words(100, 1.0) == "waiting 2 min: 99 % within a minute"
 
 
 @given(st.integers(1, 40), st.floats(0.1, 1e4))

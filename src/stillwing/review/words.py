@@ -71,13 +71,13 @@ def gone_words(gone_s: float, returns: Returns | None, leave_s: float) -> str:
     --------
     >>> from stillwing.review.returns import learn_returns
     >>> gone_words(40, learn_returns([4, 9, 6, 5, 7, 8], [End.HAPPENED] * 6), 38.0)
-    'gone 40 s: 9 % chance of a return, move on?'
+    'gone 40 s: 9 % chance, move on?'
     """
     told = f"gone {length_words(gone_s)}"
     if returns is None:
         return told
     chance = chance_words(float(returns.chance_back(gone_s)))
-    return f"{told}: {chance} chance of a return{', move on?' if gone_s >= leave_s else ''}"
+    return f"{told}: {chance} chance{', move on?' if gone_s >= leave_s else ''}"
 
 
 def hovers_words(waits_s: Sequence[float], hovers_s: Sequence[float]) -> str:
@@ -110,9 +110,9 @@ def waiting_words(waited_s: float, chance: float) -> str:
     Examples
     --------
     >>> waiting_words(50, 0.447)
-    'waiting 50 s: 45 % chance within the next minute'
+    'waiting 50 s: 45 % within a minute'
     """
-    return f"waiting {length_words(waited_s)}: {chance_words(chance)} chance within the next minute"
+    return f"waiting {length_words(waited_s)}: {chance_words(chance)} within a minute"
 
 
 def steady_chance(n_seen: int, total_s: float, within_s: float = SOON_S) -> float:

@@ -23,7 +23,7 @@ export function returnsWords(absences) {
 export function goneWords(goneS, chance, leaveS) {
   const told = `gone ${lengthWords(goneS)}`;
   if (chance === null) return told;
-  return `${told}: ${chanceWords(chance)} chance of a return${goneS >= leaveS ? ", move on?" : ""}`;
+  return `${told}: ${chanceWords(chance)} chance${goneS >= leaveS ? ", move on?" : ""}`;
 }
 
 export function hoversWords(waits, hovers) {
@@ -34,7 +34,7 @@ export function hoversWords(waits, hovers) {
   return held.length ? `${told}, held ${rangeWords(Math.min(...held), Math.max(...held))}` : told;
 }
 
-export const waitingWords = (waitedS, chance) => `waiting ${lengthWords(waitedS)}: ${chanceWords(chance)} chance within the next minute`;
+export const waitingWords = (waitedS, chance) => `waiting ${lengthWords(waitedS)}: ${chanceWords(chance)} within a minute`;
 
 export function chanceWords(chance) {
   const whole = Math.min(99, rounded(chance * 100));
