@@ -8,6 +8,7 @@ before only the last of each kind, animal and perch: every other one was ended b
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import NamedTuple
 
 from sqlalchemy import Connection, case, func, select
 
@@ -21,7 +22,7 @@ from stillwing.fieldbook.joining import Conflict, JoinedBurst, join_timed
 from stillwing.fieldbook.moment import EARLIEST, LATEST, Moment, MomentKind, instant_text
 from stillwing.fieldbook.momentrows import moments_where
 
-__all__ = ["BurstLog", "CameraMoment", "burst_logs", "by_camera"]
+__all__ = ["BurstLog", "CameraMoment", "LogLine", "burst_logs", "by_camera", "log_line"]
 
 SAYS_NOTHING = (str(MomentKind.BURST), str(MomentKind.CONDITIONS))
 JULIAN_1970 = 2440587.5
@@ -48,6 +49,23 @@ class BurstLog:
     """Of the burst, in UTC by the camera's clock."""
 
 
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """How much was logged at an outing, and what is known of its clocks."""
+
+    n_moments: int
+    clock: OutingClock
+
+
+class _Times(NamedTuple):
+    """Beginnings of the first and last burst of an outing in UTC by the camera's clock."""
+
+    first: datetime
+    last: datetime
+    has_zone: bool
+    """Whether the camera tells its zone with every burst."""
+
+
 def by_camera(clock: OutingClock, moment: Moment) -> CameraMoment:
     """Return a moment in the time of the camera."""
     offset = clock.offset_of(moment.device)
@@ -63,13 +81,13 @@ def burst_logs(book: FieldBook, outing_id: int, burst_ids: Sequence[int]) -> dic
     """
     with book.reading() as connection:
         spans, clock = burst_spans(connection, outing_id, burst_ids), outing_clock(connection, outing_id)
-        if not spans:
+        times = _times(connection, outing_id)
+        if times is None or not spans:
             return {}
-        first, has_zone = _beginning(connection, outing_id)
-        if clock.leading is None and not has_zone:
+        if clock.leading is None and not times.has_zone:
             joined = tuple(_unknown(connection, span) for span in spans)
             return {one.burst_id: BurstLog(one, (), span.start) for one, span in zip(joined, spans, strict=True)}
-        near, known = _near(connection, clock, spans, first)
+        near, known = _near(connection, clock, spans, times.first)
     joined = join_timed(clock, spans, near)
     return {
         one.burst_id: BurstLog(one, tuple(by_camera(clock, known[name]) for name in one.moments), span.start)
@@ -77,16 +95,44 @@ def burst_logs(book: FieldBook, outing_id: int, burst_ids: Sequence[int]) -> dic
     }
 
 
-def _beginning(connection: Connection, outing_id: int) -> tuple[datetime, bool]:
-    """Return when the first burst of an outing was, in UTC by the camera's clock, and whether all tell their zone."""
+def log_line(book: FieldBook, outing_id: int) -> LogLine:
+    """Return how much was logged at an outing without joining it.
+
+    Counted as `moments.moments_of_outing` has it, but to two hours after the last burst's beginning, not its end.
+    """
+    table = schema.moment
+    with book.reading() as connection:
+        clock, times = outing_clock(connection, outing_id), _times(connection, outing_id)
+        if times is None:
+            return LogLine(0, clock)
+        named = [one.device for one in clock.offsets]
+        n_moments = 0
+        # A phone of which nothing is known is taken as the leading one.
+        for device in (*named, None):
+            shift = timedelta(0) if device is None else clock.of_phone(device, times.first) - times.first
+            low, high = (clock.of_camera(one) - shift for one in (times.first - AROUND, times.last + AROUND))
+            whose = table.c.device.not_in(named) if device is None else table.c.device == device
+            counted = select(func.count()).where(
+                table.c.at >= _text(low), table.c.at <= _text(high), table.c.undone == 0, whose
+            )
+            n_moments += connection.execute(counted).scalar_one()
+    return LogLine(n_moments, clock)
+
+
+def _times(connection: Connection, outing_id: int) -> _Times | None:
     taken_at = schema.burst.c.taken_at
     has_none = case((taken_at.op("GLOB")("*[+-][0-9][0-9]:[0-9][0-9]"), 0), else_=1)
-    row = connection.execute(
-        select(func.min(func.julianday(taken_at)), func.max(has_none)).where(
+    days = func.julianday(taken_at)
+    first, last, lacks_zone = connection.execute(
+        select(func.min(days), func.max(days), func.max(has_none)).where(
             schema.burst.c.outing_id == outing_id, taken_at.is_not(None)
         )
     ).one()
-    return datetime.fromtimestamp((row[0] - JULIAN_1970) * 86400.0, UTC), not row[1]
+    return None if first is None else _Times(_of_julian(first), _of_julian(last), not lacks_zone)
+
+
+def _of_julian(days: float) -> datetime:
+    return datetime.fromtimestamp((days - JULIAN_1970) * 86400.0, UTC)
 
 
 def _unknown(connection: Connection, span: BurstSpan) -> JoinedBurst:

@@ -6,6 +6,7 @@ from datetime import datetime
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from stillwing.fieldbook.burstlog import burst_logs
 from stillwing.fieldbook.outings import Outing
 from stillwing.fieldbook.traces import BurstTrace, TraceFrame, neighbours
 from stillwing.frames.chosen import Choice
@@ -17,6 +18,7 @@ from stillwing.web.desk import Desk
 from stillwing.web.measuring import MeasuringState
 from stillwing.web.note import FrameNote, note_of, shown_size
 from stillwing.web.originals import TILE_PX
+from stillwing.web.told import Told, told
 from stillwing.web.trace import TraceColumns, duration_s, lead, sharpest, trace_columns
 
 __all__ = ["BurstPage", "PlateItem", "PlateScale", "burst_page", "burst_routes", "plate_scale"]
@@ -83,6 +85,9 @@ class BurstPage:
     after_href: str | None
     taken_at: datetime | None
     duration_s: float | None
+    told: Told
+    """What the field log tells."""
+    clocks_href: str
     spoken: str
     sharp_px: float
     soft_px: float
@@ -118,6 +123,11 @@ def burst_page(desk: Desk, outing: Outing, trace: BurstTrace, number: int | None
         None if beside.after is None else f"{href}{beside.after}",
         trace.taken_at,
         duration_s(trace),
+        told(
+            burst_logs(desk.book, outing.id, [trace.id]).get(trace.id),
+            None if trace.taken_at is None else trace.taken_at.tzinfo,
+        ),
+        f"/outings/{outing.id}/log#clocks",
         spoken(trace),
         SHARP_PX,
         softest_px([trace]),

@@ -1,5 +1,6 @@
 """The page of an outing: each burst as its trace, with the kept frames' cut-outs on the curve."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -8,6 +9,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from stillwing.errors import UnknownThing
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.burstlog import burst_logs, log_line
 from stillwing.fieldbook.outings import Outing, OutingCounts, counts, failures
 from stillwing.fieldbook.traces import BurstSummary, BurstTrace, burst_summaries, traces
 from stillwing.frames.chosen import Choice
@@ -15,6 +17,7 @@ from stillwing.web.blur_axis import SHARP_PX, blur_limit_px, softest_px
 from stillwing.web.captions import blur_words, choice_words, spoken
 from stillwing.web.curve import CurveCut, curve_cuts
 from stillwing.web.desk import Desk
+from stillwing.web.told import Told, log_line_words, told
 from stillwing.web.trace import TraceColumns, duration_s, sharpest, trace_columns
 
 __all__ = [
@@ -68,6 +71,8 @@ class BurstLine:
     href: str
     taken_at: datetime | None
     duration_s: float | None
+    told: Told
+    """What the field log tells."""
     n_frames: int
     n_measured: int
     n_found: int
@@ -106,6 +111,9 @@ class BurstsPage:
     after_href: str | None
     overview_plot: str
     """Plot of the whole outing: over the hours, or over the bursts' order where a camera had no clock."""
+    log_href: str
+    log_words: str
+    """How much was logged, and of how many bursts it tells."""
     failed: tuple[str, ...]
     """Sentences on the first files that could not be read."""
 
@@ -142,6 +150,9 @@ def bursts_page(book: FieldBook, outing: Outing, *, first: int = 1, soft_px: flo
         raise UnknownThing(f"{outing.name} has {numbers.n_bursts} bursts, so none with number {first}")
     summaries = burst_summaries(book, outing.id, offset=first - 1, limit=PIECE)
     shown = traces(book, [one.id for one in summaries])
+    told_of = _told(book, outing.id, summaries)
+    n_told = sum(bool(one.word) for one in told_of)
+    lines = zip(summaries, shown, told_of, strict=True)
     after = first + PIECE
     bottom_px = soft_px if soft_px is not None and 8 <= soft_px <= 64 else softest_px(shown)
     return BurstsPage(
@@ -153,10 +164,12 @@ def bursts_page(book: FieldBook, outing: Outing, *, first: int = 1, soft_px: flo
         SHARP_PX,
         bottom_px,
         blur_limit_px(outing.sharp_for, shown),
-        tuple(_line(outing.id, first + i, *pair) for i, pair in enumerate(zip(summaries, shown, strict=True))),
+        tuple(_line(outing.id, first + i, *one) for i, one in enumerate(lines)),
         f"/outings/{outing.id}?first={max(1, first - PIECE)}" if first > 1 else None,
         f"/outings/{outing.id}?first={after}&soft_px={bottom_px:g}" if after <= numbers.n_bursts else None,
         _overview_plot(book, outing.id),
+        f"/outings/{outing.id}/log",
+        log_line_words(log_line(book, outing.id), n_told, numbers.n_bursts, len(shown)),
         tuple(str(one) for one in failures(book, outing.id)[:FAILURES_SHOWN]),
     )
 
@@ -203,7 +216,12 @@ def bursts_routes(desk: Desk) -> APIRouter:
     return routes
 
 
-def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace) -> BurstLine:
+def _told(book: FieldBook, outing_id: int, summaries: Sequence[BurstSummary]) -> list[Told]:
+    logs = burst_logs(book, outing_id, [one.id for one in summaries])
+    return [told(logs.get(one.id), None if one.taken_at is None else one.taken_at.tzinfo) for one in summaries]
+
+
+def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace, told_of: Told) -> BurstLine:
     remarks, cuts = _remarks(outing_id, trace), curve_cuts(outing_id, trace)
     return BurstLine(
         summary.id,
@@ -212,6 +230,7 @@ def _line(outing_id: int, number: int, summary: BurstSummary, trace: BurstTrace)
         f"/outings/{outing_id}/bursts/{summary.id}",
         summary.taken_at,
         duration_s(trace),
+        told_of,
         summary.n_frames,
         summary.n_measured,
         summary.n_found,
