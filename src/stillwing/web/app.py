@@ -26,6 +26,7 @@ from stillwing.web.log import log_routes
 from stillwing.web.measuring import Measuring
 from stillwing.web.note import note_routes
 from stillwing.web.originals import Originals
+from stillwing.web.outinglog import outinglog_routes
 from stillwing.web.outings import outings_routes
 from stillwing.web.pictures import picture_routes
 from stillwing.web.plan import plan_routes
@@ -77,7 +78,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
-        sites_routes, plan_routes, log_routes,
+        sites_routes, plan_routes, log_routes, outinglog_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)
