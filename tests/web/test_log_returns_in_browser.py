@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from math import inf
-from pathlib import Path
 from random import Random
 from typing import Any
 

@@ -9,22 +9,24 @@ const CLOSE_S = 0.1;
 
 /** Share of absences that had ended in a return, after Aalen and Johansen: [{at, share}], rising. */
 export function sharesBack(absences) {
-  const times = [...new Set(absences.filter((one) => one.end !== "cut off").map((one) => one.length_s))].sort((one, other) => one - other);
+  const ordered = [...absences].sort((one, other) => one.length_s - other.length_s);
   const found = [];
   let waiting = 1;
   let back = 0;
-  for (const at of times) {
-    const nAtRisk = absences.filter((one) => one.length_s >= at).length;
-    const ended = absences.filter((one) => one.length_s === at && one.end !== "cut off");
+  for (let first = 0, next; first < ordered.length; first = next) {
+    const at = ordered[first].length_s;
+    for (next = first; next < ordered.length && ordered[next].length_s === at;) next += 1;
+    const ended = ordered.slice(first, next).filter((one) => one.end !== "cut off");
     const nBack = ended.filter((one) => one.end === "happened").length;
+    const nAtRisk = ordered.length - first;
     back += (waiting * nBack) / nAtRisk;
     waiting *= 1 - ended.length / nAtRisk;
-    if (back > 0) found.push({ at, share: back });
+    if (ended.length && back > 0) found.push({ at, share: back });
   }
   return found;
 }
 
-/** A grid of how often it comes back and how fast, each point with its weight; null where no return was seen. */
+/** What is known of how often it comes back and how fast: a grid, summed over the shares at each rate; null where no return was seen. */
 export function learnReturns(absences) {
   const lengths = (how) => absences.filter((one) => one.end === how).map((one) => one.length_s);
   const returned = lengths("happened");
@@ -34,40 +36,52 @@ export function learnReturns(absences) {
   const n = returned.length;
   const total = Math.max(sum(returned), SHORTEST_S * n);
   const reach = REACH / Math.sqrt(n);
-  const points = [];
-  let most = -Infinity;
-  for (let i = 0; i < N_GRID; i += 1) {
-    const share = (i + 0.5) / N_GRID;
-    for (let j = 0; j < N_GRID; j += 1) {
-      const logRate = Math.log(n / total) - reach + (2 * reach * j) / (N_GRID - 1);
-      const rate = Math.exp(logRate);
-      let logWeight = n * (Math.log(share) + logRate) - rate * total + nElsewhere * Math.log1p(-share);
-      for (const length of cutOff) logWeight += Math.log(1 - share + share * Math.exp(-rate * length));
-      most = Math.max(most, logWeight);
-      points.push({ share, rate, logWeight });
+  const shares = Array.from({ length: N_GRID }, (_, i) => (i + 0.5) / N_GRID);
+  const logRates = Array.from({ length: N_GRID }, (_, j) => Math.log(n / total) - reach + (2 * reach * j) / (N_GRID - 1));
+  const rates = logRates.map(Math.exp);
+  const logWeights = rates.map((rate, j) => {
+    const still = cutOff.map((length) => Math.exp(-rate * length));
+    return shares.map((share) => n * (Math.log(share) + logRates[j]) - rate * total + nElsewhere * Math.log1p(-share) + logOfAll(share, still));
+  });
+  const most = Math.max(...logWeights.flat());
+  const weights = logWeights.map((row) => row.map((weight) => Math.exp(weight - most)));
+  return {
+    rates,
+    coming: weights.map((row) => sum(row.map((weight, i) => weight * shares[i]))),
+    never: sum(weights.flatMap((row) => row.map((weight, i) => weight * (1 - shares[i])))),
+  };
+}
+
+/** The logarithm of all (1 - share + share e) multiplied; one logarithm for many of them, before they get too small for a number. */
+function logOfAll(share, still) {
+  let whole = 0;
+  let product = 1;
+  for (const one of still) {
+    product *= 1 - share + share * one;
+    if (product < 1e-200) {
+      whole += Math.log(product);
+      product = 1;
     }
   }
-  return points.map(({ share, rate, logWeight }) => ({ share, rate, weight: Math.exp(logWeight - most) }));
+  return whole + Math.log(product);
 }
 
 /** The chance that it comes back at all, once it has been gone for so long, and the rate of a return in the next moment. */
-export function returnAfter(points, goneS) {
+export function returnAfter(returns, goneS) {
   let coming = 0;
   let soon = 0;
-  let never = 0;
-  for (const { share, rate, weight } of points) {
-    const part = weight * share * Math.exp(-rate * goneS);
+  returns.rates.forEach((rate, j) => {
+    const part = returns.coming[j] * Math.exp(-rate * goneS);
     coming += part;
     soon += part * rate;
-    never += weight * (1 - share);
-  }
-  return { chance: coming / (coming + never), hazard: soon / (coming + never) };
+  });
+  return { chance: coming / (coming + returns.never), hazard: soon / (coming + returns.never) };
 }
 
 /** How long to wait before going elsewhere; `best` is {per_s, walk_s} of the best other perch, or null. */
-export function leaveAfter(points, best) {
-  if (best === null) return firstBelow((at) => returnAfter(points, at).chance, SMALL_CHANCE);
-  return firstBelow((at) => returnAfter(points, at).hazard, 1 / (1 / best.per_s + best.walk_s));
+export function leaveAfter(returns, best) {
+  if (best === null) return firstBelow((at) => returnAfter(returns, at).chance, SMALL_CHANCE);
+  return firstBelow((at) => returnAfter(returns, at).hazard, 1 / (1 / best.per_s + best.walk_s));
 }
 
 /** Chance of at least one more within a time, after `n` in `total` seconds at a steady rate. */
