@@ -104,7 +104,7 @@ def rates_by(
     for watch in watches:
         perches[watch.stand] |= {event.perch for event in watch.events if event.perch}
     for watch in watches:
-        for key, watched_s in _watched(watch, by, perches[watch.stand]):
+        for key, watched_s in _watched(watch, by, sorted(perches[watch.stand])):
             seconds[key] += watched_s
         for event in watch.events:
             if event.kind in kinds and animal in (None, event.animal) and (by is not By.PERCH or event.perch):
@@ -147,16 +147,16 @@ def against_best(places: Iterable[PlaceRate]) -> tuple[Comparison, ...]:
     """Return how the first of some places compares with each of the others, in their order.
 
     The chance that luck made a difference is multiplied by the number of comparisons (Bonferroni): the best of many
-    looks good by luck alone.
+    looks good by luck alone. None where there are not two places.
     """
-    best, *others = places
-    compared = [compare(best.rate, other.rate) for other in others]
+    rates = [place.rate for place in places]
+    compared = [compare(rates[0], other) for other in rates[1:]]
     return tuple(
-        Comparison(each.ratio, min(1.0, each.chance_by_luck * len(others)), each.do_overlap) for each in compared
+        Comparison(each.ratio, min(1.0, each.chance_by_luck * len(compared)), each.do_overlap) for each in compared
     )
 
 
-def _watched(watch: Watch, by: By, perches: set[str]) -> Iterator[tuple[tuple[str, str, str], float]]:
+def _watched(watch: Watch, by: By, perches: Collection[str]) -> Iterator[tuple[tuple[str, str, str], float]]:
     for words, watched_s in watch.watched():
         for perch in perches if by is By.PERCH else ("",):
             yield _key(watch, by, perch, words), watched_s
