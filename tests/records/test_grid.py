@@ -368,6 +368,9 @@ def test_a_place_off_the_grid_or_the_globe_is_told() -> None:
         square_at(48.0, 2.0, 100, Grid.BRITISH)
     with pytest.raises(InputError, match="lies outside the Irish grid"):
         square_at(52.0, 1.0, 100, Grid.IRISH)
+    with pytest.raises(InputError, match="at sea in a square that the Irish grid does not use"):
+        square_at(51.9, -6.3, 100, Grid.IRISH)
+    assert (grid_at(51.9, -6.3), square_at(51.9, -6.3, 100).grid) == (Grid.IRISH, Grid.MGRS)
     for latitude, longitude in ((91.0, 0.0), (0.0, 181.0), (math.nan, 0.0), (85.0, 0.0), (-80.5, 0.0)):
         with pytest.raises(OutsideModel):
             square_at(latitude, longitude, 100)

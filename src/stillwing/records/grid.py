@@ -30,6 +30,7 @@ SIDES_M = (100_000, 10_000, TETRAD_M, 1_000, 100, 10)
 change of datum is not as good as that."""
 MGRS_SIDES_M = (100_000, 10_000, 1_000, 100, 10, 1)
 FRAMES = {Grid.BRITISH: BRITISH, Grid.IRISH: IRISH}
+LETTERS_OF = {Grid.BRITISH: british_letters, Grid.IRISH: irish_letters}
 NAMES = {Grid.BRITISH: "the National Grid of Great Britain", Grid.IRISH: "the Irish grid", Grid.MGRS: "MGRS"}
 LETTERED = re.compile(r"([A-Z]{1,2})(\d*)([A-Z]?)")
 
@@ -94,7 +95,7 @@ def square_at(latitude: float, longitude: float, side_m: int, grid: Grid | None 
     side_m : int
         One of `sides_of`. [m]
     grid : Grid, optional
-        The one usual at the place (`grid_at`) where it is not given.
+        The one usual at the place (`grid_at`) where it is not given; MGRS at sea where that one has no letters.
 
     Raises
     ------
@@ -115,7 +116,7 @@ def square_at(latitude: float, longitude: float, side_m: int, grid: Grid | None 
         raise OutsideModel("latitude", latitude, -90, 90, "deg")
     if not (-180 <= longitude <= 180):
         raise OutsideModel("longitude", longitude, -180, 180, "deg")
-    grid = grid_at(latitude, longitude) if grid is None else grid
+    grid = _usual_grid(latitude, longitude) if grid is None else grid
     _side_is_written(grid, side_m)
     if grid is Grid.MGRS:
         return _mgrs_square(mgrs_name(latitude, longitude, _n_digits(side_m)))
@@ -180,6 +181,17 @@ def coarser(square: GridSquare, side_m: int) -> GridSquare:
     return _lettered_square(square.grid, GridMetres(square.easting_m, square.northing_m), side_m)
 
 
+def _usual_grid(latitude: float, longitude: float) -> Grid:
+    grid = grid_at(latitude, longitude)
+    if grid is Grid.MGRS:
+        return grid
+    try:
+        LETTERS_OF[grid](FRAMES[grid].metres(latitude, longitude))
+    except InputError:
+        return Grid.MGRS
+    return grid
+
+
 def _side_is_written(grid: Grid, side_m: int) -> None:
     if side_m not in sides_of(grid):
         why = "" if grid is Grid.MGRS else f"; the change of datum is good to {FRAMES[grid].shift_error_m:g} m only"
@@ -234,7 +246,7 @@ def _read_lettered(text: str, name: str) -> GridSquare:
 
 
 def _lettered_square(grid: Grid, point: GridMetres, side_m: int) -> GridSquare:
-    letters = british_letters(point) if grid is Grid.BRITISH else irish_letters(point)
+    letters = LETTERS_OF[grid](point)
     n_digits = 1 if side_m == TETRAD_M else _n_digits(side_m)
     figures = "".join(f"{int(metres % 100_000):05d}"[:n_digits] for metres in point)
     corner = GridMetres(*(math.floor(metres / side_m) * float(side_m) for metres in point))

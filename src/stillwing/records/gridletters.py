@@ -88,7 +88,11 @@ def irish_letters(point: GridMetres) -> str:
     """
     _inside(point, IRISH_EXTENT_M, "the Irish grid")
     letter = _letter(*(int(metres // HUNDRED_KM_M) for metres in point))
-    irish_corner(letter)
+    if letter in IRISH_SEA_LETTERS:
+        raise InputError(
+            f"easting {point.easting_m:.0f} m, northing {point.northing_m:.0f} m lies at sea in a square that the "
+            "Irish grid does not use"
+        )
     return letter
 
 
