@@ -29,6 +29,7 @@ WORDS = {
     "kit": ["kit", "read", "k", "{originals}/05.jpg", "--sensor", "7.6x5.1", "--focal", "8-24", "--book", "{book}"],
     "light-year": ["light-year", "--year", "2024", "--book", "{book}"],
     "log": ["log", "export", "{out}/moments.json", "--book", "{book}"],
+    "look-back": ["look-back", "--buffer", "0.5", "--book", "{book}"],
     "plan": ["plan", "--date", "2024-07-15", "--book", "{book}", "--write", "{out}/p.pdf", "--write", "{out}/p.ics"],
     "render": ["render", "{originals}"],
     "season": ["season", "--group", "bird"],

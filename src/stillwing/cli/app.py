@@ -41,6 +41,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "kit": ("kit", "kit_commands"),
         "site": ("site", "site_commands"),
         "log": ("log", "log_commands"),
+        "look-back": ("lookback", "show_look_back"),
     }
 )
 """Module of `stillwing.cli` and name of each command, in the order in which they are listed."""
