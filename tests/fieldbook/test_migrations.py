@@ -21,7 +21,7 @@ from stillwing.fieldbook.history import undo
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits, save_kit
 from stillwing.fieldbook.moments import moments, take_in
 from stillwing.fieldbook.outings import counts, failures, outing_named
-from stillwing.fieldbook.sidecars import last_step
+from stillwing.fieldbook.sidecars import last_positions, last_step
 from stillwing.fieldbook.sites import add_site, site_named, sites
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.fieldbook.tracks import positions_for_sidecars
@@ -87,7 +87,7 @@ def test_migrated_tables_are_those_that_the_code_expects(book):
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
 
 
-@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004"])
+@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004", "0005"])
 def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
     with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
         outing = outing_named(book, "reed bank")
@@ -152,6 +152,16 @@ def test_a_stored_book_keeps_where_bursts_were_taken(tmp_path):
         placed = positions_for_sidecars(book, outing_named(book, "reed bank").id)
         assert len(placed) == 4
         assert {(one.position, one.track) for one in placed} == {(Position(0.125, 52.0), "walk.gpx")}
+
+
+def test_a_stored_book_keeps_the_position_that_a_sidecar_was_given(tmp_path):
+    with open_book(stored_book("0005", tmp_path / "book.sqlite")) as book:
+        assert list(last_positions(book).values()) == ["52,0.0000N 0,7.5000E"]
+
+
+def test_a_book_from_before_positions_in_sidecars_knows_of_none(tmp_path):
+    with open_book(stored_book("0004", tmp_path / "book.sqlite")) as book:
+        assert last_positions(book) == {}
 
 
 def test_a_book_from_before_the_moments_can_be_given_some(tmp_path):

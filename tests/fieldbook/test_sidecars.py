@@ -6,6 +6,7 @@ from stillwing.fieldbook.sidecars import (
     SidecarWrite,
     close_entries,
     enter_sidecars,
+    last_positions,
     last_ratings,
     last_step,
     next_step,
@@ -44,6 +45,23 @@ def test_what_was_undone_or_struck_is_left_out(book, outing, photos):
     strike_entries(book, [first])
     assert last_step(book, outing.id) == ()
     assert last_ratings(book) == {}
+
+
+def test_the_last_position_is_that_of_the_last_step_that_touched_one(book, outing, photos):
+    path = photos / "a.xmp"
+    entries = [
+        enter_sidecars(
+            book,
+            outing.id,
+            [SidecarWrite(step=step, path=path, before=None, after_sha256="", rating="4", position=position)],
+        )[0]
+        for step, position in enumerate(["52,6.0000N 0,6.0000E", None, "", None], 1)
+    ]
+    enter(book, outing, 5, photos / "b.xmp")
+    assert last_positions(book) == {path: ""}
+    assert last_step(book, outing.id)[0].position is None
+    close_entries(book, entries[2:])
+    assert last_positions(book) == {path: "52,6.0000N 0,6.0000E"}
 
 
 def test_the_journal_outlives_the_program(book, outing, photos):

@@ -65,7 +65,9 @@ def write_stored_book(path: Path) -> None:
         choose(book, outing.id, [ids[2]], Choice.KEEP)
         draw_box(book, outing.id, ids[3], Box(10, 20, 300, 200))
         sidecar = FOLDER / "P00002.xmp"
-        write = SidecarWrite(step=1, path=sidecar, before=b"<x/>", after_sha256="0" * 64, rating="4")
+        write = SidecarWrite(
+            step=1, path=sidecar, before=b"<x/>", after_sha256="0" * 64, rating="4", position="52,0.0000N 0,7.5000E"
+        )
         enter_sidecars(book, outing.id, [write])
         save_kit(book, Kit("Überall", CameraBody(36.0, 24.0, 6000, 4000), Lens(50.0, 50.0, 1.8, 1.8)))
         camera = CameraBody(

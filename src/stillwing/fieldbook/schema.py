@@ -53,7 +53,7 @@ __all__ = [
 APPLICATION_ID = 0x57494E47
 """Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
 
-SCHEMA_REVISION = "0004"
+SCHEMA_REVISION = "0005"
 """Newest revision under ``migrations/versions``; revisions are numbers that grow."""
 
 
@@ -272,6 +272,8 @@ sidecar_write = Table(
     Column("rating", Text),
     Column("written_at", Text, nullable=False),
     Column("undone_at", Text),
+    # Latitude and longitude as the sidecar says them; empty where ours was taken out; NULL where it was let be.
+    Column("position", Text),
     Index(None, "outing_id", "step"),
     Index(None, "path", "id"),
     sqlite_autoincrement=True,

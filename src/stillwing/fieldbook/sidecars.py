@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Column, ColumnElement, func, select
 from sqlalchemy.dialects.sqlite import insert
 
 from stillwing.fieldbook import schema
@@ -19,6 +20,7 @@ __all__ = [
     "SidecarWrite",
     "close_entries",
     "enter_sidecars",
+    "last_positions",
     "last_ratings",
     "last_step",
     "next_step",
@@ -37,6 +39,8 @@ class SidecarWrite:
     after_sha256: str
     rating: str | None
     """The rating that is written."""
+    position: str | None = None
+    """Position that is written, as the sidecar says it; empty where ours is taken out, ``None`` where it is let be."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +73,7 @@ def enter_sidecars(book: FieldBook, outing_id: int, writes: Sequence[SidecarWrit
                     before=None if write.before is None else zlib.compress(write.before),
                     after_sha256=write.after_sha256,
                     rating=write.rating,
+                    position=write.position,
                     written_at=datetime.now(UTC).isoformat(),
                 )
                 .returning(schema.sidecar_write.c.id)
@@ -113,6 +118,7 @@ def last_step(book: FieldBook, outing_id: int) -> tuple[SidecarEntry, ...]:
                 before=None if row.before is None else zlib.decompress(row.before),
                 after_sha256=row.after_sha256,
                 rating=row.rating,
+                position=row.position,
             )
             for row in rows
         )
@@ -120,8 +126,22 @@ def last_step(book: FieldBook, outing_id: int) -> tuple[SidecarEntry, ...]:
 
 def last_ratings(book: FieldBook) -> dict[Path, str | None]:
     """Return, by sidecar, the rating that was written last and has not been undone, in any outing."""
+    return _last(book, schema.sidecar_write.c.rating, schema.sidecar_write.c.undone_at.is_(None))
+
+
+def last_positions(book: FieldBook) -> dict[Path, str | None]:
+    """Return, by sidecar, the position that was written last and has not been undone, in any outing.
+
+    It is empty where ours was taken out; sidecars of which no run touched the position are left out.
+    """
     table = schema.sidecar_write
-    last = select(func.max(table.c.id)).where(table.c.undone_at.is_(None)).group_by(table.c.path).scalar_subquery()
+    return _last(book, table.c.position, table.c.undone_at.is_(None) & table.c.position.is_not(None))
+
+
+def _last(book: FieldBook, wanted: Column[Any], counts: ColumnElement[bool]) -> dict[Path, str | None]:
+    """Return one column of the last entry for each sidecar, among those that count."""
+    table = schema.sidecar_write
+    last = select(func.max(table.c.id)).where(counts).group_by(table.c.path).scalar_subquery()
     with book.reading() as connection:
-        rows = connection.execute(select(table.c.path, table.c.rating).where(table.c.id.in_(last)))
+        rows = connection.execute(select(table.c.path, wanted).where(table.c.id.in_(last)))
         return dict(rows.all())
