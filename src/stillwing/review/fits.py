@@ -87,7 +87,8 @@ def fit_exponential(lengths_s: ArrayLike, has_happened: ArrayLike, *, confidence
 
     with :math:`d` seen in :math:`T` of waiting [1]_. Exact where the waiting was cut off by the clock, as it is when
     one watches from arrival to departure; else on the safe side. With none seen the upper end is one-sided,
-    :math:`-\ln(\alpha) / T`: at 95 % the rule of three, 3/T [2]_.
+    :math:`-\ln(\alpha) / T`: at 95 % the rule of three, 3/T [2]_; where some three were to be expected the interval
+    then holds 93.8 %.
 
     References
     ----------
