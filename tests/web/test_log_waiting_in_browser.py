@@ -150,23 +150,28 @@ def test_what_earlier_days_taught_is_there_without_the_desk(phone: Watched, serv
     expect(page.locator("#waiting small")).to_have_text("last 6 returns 4 to 9 s; 80 % back within 8 s")
     expect(page.locator("#waiting b")).to_have_text("gone 0 s: 87 % chance")
     page.evaluate("Date.now = ((real) => () => real() + 45000)(Date.now)")
-    expect(page.locator("#waiting b")).to_have_text(re.compile(r"gone 4\d s: [5-7] % chance, move on\?"))
+    expect(page.locator("#waiting b")).to_have_text(re.compile(r"gone 4\d\ss: [5-7]\s% chance, move on\?"))
 
 
-def test_two_long_lines_fit_and_move_nothing(phone: Watched, served: Served) -> None:
+@pytest.mark.parametrize(
+    "wait", ["gone 59 s: 10 % chance, move on?", "gone 88 min: under 1 % chance, move on?",
+             "waiting 84 min: 17 % within a minute", "waiting 89 min: under 1 % within a minute"],
+)  # fmt: skip
+def test_two_long_lines_fit_and_move_nothing(phone: Watched, served: Served, wait: str) -> None:
     page = open_log(phone, served)
     before = button(page, "take-off").bounding_box()
+    past = "anywhere: last 6 hovers came after 20 s to 15 min, held 10 s to 15 min"
     page.evaluate(
-        """document.querySelector("#waiting b").textContent = "gone 59 s: 10 % chance, move on?";
-        document.querySelector("#waiting small").textContent =
-        "anywhere: last 6 hovers came after 20 s to 15 min, held 10 s to 15 min" """
+        "async (told) => (await import('/log/static/show.js')).showWaiting(told, true)",
+        [past, wait],
     )
+    assert page.locator("#waiting span").text_content() == f"{past}; {wait}"
     assert button(page, "take-off").bounding_box() == before
     for part in ("b", "small"):
-        heights = page.evaluate(
+        beyond = page.evaluate(
             "(part) => { const all = document.getElementById('waiting').getBoundingClientRect();"
             "const one = document.querySelector('#waiting ' + part); const box = one.getBoundingClientRect();"
             "return [box.bottom - all.bottom, one.scrollWidth - one.clientWidth]; }",
             part,
         )
-        assert max(heights) <= 0, part
+        assert max(beyond) <= 0, part

@@ -4,6 +4,7 @@ import { isAtDesk, taps, undoable } from "./moments.js";
 import { besides, countWords, kindWords, outWords, tapWords } from "./words.js";
 
 const LATELY = 20;
+const LONG = 32; // letters that stand in bold on one line of the narrowest phone
 const byId = (id) => document.getElementById(id);
 
 /** Say aloud that the database refused something; `null` where it takes all again. */
@@ -32,11 +33,16 @@ export function show({ records, log, hovering, nUnsynced, turn }) {
 /** What the waiting teaches: the wait itself in bold, and what earlier ones were like. Read aloud on taps, not each second. */
 export function showWaiting([past, wait], isNew) {
   const place = byId("waiting");
-  place.querySelector("b").textContent = wait;
+  const now = place.querySelector("b");
+  now.textContent = unbroken(wait);
+  now.classList.toggle("is-long", wait.length > LONG);
   if (!isNew) return;
-  place.querySelector("small").textContent = past;
+  place.querySelector("small").textContent = unbroken(past);
   place.querySelector("span").textContent = [past, wait].filter(Boolean).join("; ");
 }
+
+/** No line ends between a figure and its unit. */
+const unbroken = (words) => words.replace(/(\d) (?=(s|min|h|%))/g, "$1\u00a0");
 
 function showReload(worker) {
   const told = byId("reload-told");
