@@ -53,11 +53,6 @@ class OutingLog:
         """Bursts of which the log tells the behaviour."""
         return sum(one.behaviour is not None for one in self.joined)
 
-    @property
-    def n_conflicts(self) -> int:
-        """Bursts of which it tells something that does not fit together."""
-        return sum(one.conflict in (Conflict.TWO_AT_ONCE, Conflict.TOO_OLD) for one in self.joined)
-
 
 def outing_log(book: FieldBook, outing_id: int) -> OutingLog:
     """Return the log of an outing.

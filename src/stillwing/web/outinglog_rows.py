@@ -109,10 +109,10 @@ def diary(log: OutingLog, outing_id: int) -> tuple[DiaryRow, ...]:
     bursts: dict[datetime, list[tuple[BurstSpan, JoinedBurst]]] = {}
     for at, pair in zip(starts, zip(log.bursts, log.joined, strict=True), strict=True):
         bursts.setdefault(_start(at, minutes), []).append(pair)
-    kinds = [kind for kind in LANES if any(one.moment.kind is kind for one in log.moments)]
     rows = []
     for start in sorted(moments.keys() | bursts.keys()):
         stretch, found = _Stretch(start, minutes), moments.get(start, [])
+        kinds = [kind for kind in LANES if any(one.moment.kind is kind for one in found)]
         lanes = tuple(_lane(stretch, kind, place, found, log.zone) for place, kind in enumerate(kinds))
         ticks = tuple(_burst(stretch, *pair, log.zone, outing_id) for pair in bursts.get(start, []))
         rows.append(_row(stretch, lanes, ticks))
@@ -159,7 +159,7 @@ def _row(stretch: _Stretch, lanes: tuple[DiaryLane, ...], bursts: tuple[DiaryBur
     step = timedelta(minutes=stretch.minutes) / TICKS
     times = [stretch.start + step * i for i in range(TICKS)]
     end = stretch.start + timedelta(minutes=stretch.minutes)
-    heard = ", ".join(f"{len(lane.marks)} {lane.words}" for lane in lanes if lane.marks) or "no moment"
+    heard = ", ".join(f"{len(lane.marks)} {lane.words}" for lane in lanes) or "no moment"
     return DiaryRow(
         f"{stretch.start:%H:%M} to {end:%H:%M}",
         f"{stretch.start:%H:%M} to {end:%H:%M}: {count(len(bursts), 'burst')}; {heard}",

@@ -12,7 +12,7 @@ from stillwing.fieldbook.outinglog import OutingLog, TakenTrack, outing_log
 from stillwing.fieldbook.outings import Outing
 from stillwing.fieldbook.tracks import TrackTaken
 from stillwing.web.outinglog_rows import DiaryRow, diary
-from stillwing.web.told import ahead_words, camera_clock, moment_words, told_words
+from stillwing.web.told import ahead_words, camera_clock, clock_words, moment_words, told_words
 from stillwing.web.words import count
 
 __all__ = ["BurstRow", "OutingLogPage", "PhoneRow", "Wrong", "estimate_words", "outing_log_page", "track_words"]
@@ -162,8 +162,8 @@ def _summary(log: OutingLog, is_clock_needed: bool) -> str:
         return "nothing was logged from two hours before the first burst to two hours after the last"
     if is_clock_needed:
         return f"{count(len(log.moments), 'moment')}; nothing ties the camera's clock to them"
-    n_told = sum(one.behaviour is not None for one in log.joined)
-    return f"{count(len(log.moments), 'moment')}, {n_told} of {count(log.n_bursts, 'burst')} told"
+    bursts = f"{log.n_told} of {count(log.n_bursts, 'burst')} told"
+    return f"{count(len(log.moments), 'moment')}, {bursts}; {clock_words(log.clock)}"
 
 
 def _phone_row(log: OutingLog, device: str) -> PhoneRow:
@@ -187,7 +187,7 @@ def _phone_row(log: OutingLog, device: str) -> PhoneRow:
 
 
 def _interval(offset: ClockOffset) -> str:
-    return f"{offset.low_s - offset.camera_minus_phone_s:+.1f} to {offset.high_s - offset.camera_minus_phone_s:+.1f} s"
+    return f"{offset.low_s:.1f} to {offset.high_s:.1f} s".replace("-", "\N{MINUS SIGN}")
 
 
 def _burst_row(outing_id: int, span: BurstSpan, joined: JoinedBurst, words: dict[str, str], log: OutingLog) -> BurstRow:

@@ -9,7 +9,7 @@ from stillwing.fieldbook.clocks import OutingClock
 from stillwing.fieldbook.joining import Conflict, JoinedBurst
 from stillwing.web.words import count
 
-__all__ = ["Told", "ahead_words", "camera_clock", "log_line_words", "moment_words", "told", "told_words"]
+__all__ = ["Told", "ahead_words", "camera_clock", "clock_words", "log_line_words", "moment_words", "told", "told_words"]
 
 TWO_AT_ONCE = "Two things at once in the field log"
 TOO_OLD = "The last word of the field log is too old"
