@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillwing.share.packet import NEW_PACKET, Marks, can_be_written, marks_in, merge
+from stillwing.share.packet import Marks, can_be_written, marks_in, merge
+from stillwing.share.packetparts import NEW_PACKET
 from stillwing.share.spans import NotXml
 
 from . import packets

@@ -4,7 +4,18 @@ import re
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from stillwing.share.spans import Edits, Element, NotXml, decoded, encoded, scan
+from stillwing.share.packetparts import (
+    DC,
+    NEW_PACKET,
+    RDF,
+    XMP,
+    described,
+    property_text,
+    rdf_prefix,
+    remove_value,
+    replace_value,
+)
+from stillwing.share.spans import Edits, Element, NotXml, decoded, encoded
 
 __all__ = [
     "DESCRIPTION_PREFIX",
@@ -23,30 +34,14 @@ KEYWORD_PREFIX = "stillwing "
 DESCRIPTION_PREFIX = "stillwing: "
 """A description that begins so is ours: a later run may replace it."""
 
-RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
-XMP = "http://ns.adobe.com/xap/1.0/"
-DC = "http://purl.org/dc/elements/1.1/"
 XML = "http://www.w3.org/XML/1998/namespace"
 
 RATING, SUBJECT, DESCRIPTION = (XMP, "Rating"), (DC, "subject"), (DC, "description")
-RDF_LI, RDF_DESCRIPTION, RDF_RDF = (RDF, "li"), (RDF, "Description"), (RDF, "RDF")
+RDF_LI = (RDF, "li")
 RDF_ARRAYS = {(RDF, "Bag"), (RDF, "Seq"), (RDF, "Alt")}
 LANGUAGE = (XML, "lang")
-USUAL_PREFIX = {XMP: "xmp", DC: "dc", RDF: "rdf"}
 
 NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-
-NEW_PACKET = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
-<x:xmpmeta xmlns:x="adobe:ns:meta/">
- <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
-  <rdf:Description rdf:about=""
-    xmlns:xmp="http://ns.adobe.com/xap/1.0/"
-    xmlns:dc="http://purl.org/dc/elements/1.1/"/>
- </rdf:RDF>
-</x:xmpmeta>
-<?xpacket end="w"?>
-"""
-"""A packet that says nothing yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +92,7 @@ def merge(packet: bytes | None, marks: Marks, *, last_rating: str | None = None,
     ours is then not written.
     """
     text, encoding = decoded(packet) if packet is not None else (NEW_PACKET.encode(), "utf-8")
-    edits, about = _described(text)
+    edits, about = described(text)
     kept_rating = _set_rating(edits, about, marks.rating, last_rating, overrule=overrule)
     _set_keywords(edits, about, marks.keywords)
     kept_description = _set_description(edits, about, marks.description)
@@ -113,7 +108,7 @@ def marks_in(packet: bytes) -> Marks:
         As `merge`.
     """
     text, _ = decoded(packet)
-    _, about = _described(text)
+    _, about = described(text)
     rating = _rating(about)
     keywords = tuple(li.text for li in _subject_items(about) if li.text.startswith(KEYWORD_PREFIX))
     item = _default_description(about)
@@ -131,23 +126,6 @@ def writable(text: str) -> str:
     return NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
-def _described(text: bytes) -> tuple[Edits, list[Element]]:
-    """Return the text ready for edits, and the elements that hold the properties of the picture."""
-    root = scan(text)
-    rdf = next((element for element in root.walk() if element.name == RDF_RDF), None)
-    if rdf is None:
-        raise NotXml("it holds no rdf:RDF, so it is no XMP packet")
-    edits = Edits(text)
-    about = rdf.children_named(RDF_DESCRIPTION)
-    if about:
-        return edits, about
-    prefix = rdf.prefix_of(RDF)
-    declared = "" if prefix else f' xmlns:rdf="{RDF}"'
-    name = f"{prefix or 'rdf'}:Description"
-    edits.append_to(rdf, f'<{name} {prefix or "rdf"}:about=""{declared}/>')
-    return _described(edits.made())
-
-
 def _set_rating(
     edits: Edits, about: list[Element], wanted: str | None, last: str | None, *, overrule: bool
 ) -> str | None:
@@ -158,11 +136,11 @@ def _set_rating(
         return None if wanted is not None and _is_same(held, wanted) else held
     if wanted is None:
         if is_set:
-            _remove_value(edits, about, RATING)
+            remove_value(edits, about, RATING)
     elif _rating(about) is None:
-        edits.append_to(about[0], _property(about[0], RATING, escape(wanted)))
+        edits.append_to(about[0], property_text(about[0], RATING, escape(wanted)))
     elif not _is_same(held, wanted):
-        _replace_value(edits, about, RATING, wanted)
+        replace_value(edits, about, RATING, wanted)
     return None
 
 
@@ -177,9 +155,9 @@ def _set_keywords(edits: Edits, about: list[Element], wanted: tuple[str, ...]) -
         return
     subject = _property_element(about, SUBJECT)
     if subject is None:
-        rdf = _rdf_prefix(about[0])
+        rdf = rdf_prefix(about[0])
         items = "".join(f"<{rdf}:li>{escape(keyword)}</{rdf}:li>" for keyword in new)
-        edits.append_to(about[0], _property(about[0], SUBJECT, f"<{rdf}:Bag>{items}</{rdf}:Bag>"))
+        edits.append_to(about[0], property_text(about[0], SUBJECT, f"<{rdf}:Bag>{items}</{rdf}:Bag>"))
         return
     array = subject.children[0]
     rdf = _prefix(array, RDF)
@@ -191,9 +169,9 @@ def _set_description(edits: Edits, about: list[Element], wanted: str | None) -> 
     item = _default_description(about)
     if description is None:
         if wanted is not None:
-            rdf = _rdf_prefix(about[0])
+            rdf = rdf_prefix(about[0])
             item_text = f'<{rdf}:li xml:lang="x-default">{escape(wanted)}</{rdf}:li>'
-            edits.append_to(about[0], _property(about[0], DESCRIPTION, f"<{rdf}:Alt>{item_text}</{rdf}:Alt>"))
+            edits.append_to(about[0], property_text(about[0], DESCRIPTION, f"<{rdf}:Alt>{item_text}</{rdf}:Alt>"))
         return None
     if item is None or not item.text.startswith(DESCRIPTION_PREFIX):
         items = description.children[0].children_named(RDF_LI)
@@ -243,49 +221,6 @@ def _property_element(about: list[Element], name: tuple[str, str]) -> Element | 
                 raise NotXml(f"its dc:{name[1]} is no list")
             return child
     return None
-
-
-def _replace_value(edits: Edits, about: list[Element], name: tuple[str, str], value: str) -> None:
-    for element in about:
-        attribute = element.attribute(name)
-        if attribute is not None:
-            edits.replace(attribute.value_start, attribute.value_stop, escape(value))
-            return
-        for child in element.children_named(name):
-            written = child.written_name.decode()
-            if child.is_empty:
-                slash = edits.text.rindex(b"/", child.start, child.inside)
-                edits.replace(slash, child.inside, f">{escape(value)}</{written}>")
-            else:
-                edits.replace(child.inside, child.end, escape(value))
-            return
-
-
-def _remove_value(edits: Edits, about: list[Element], name: tuple[str, str]) -> None:
-    for element in about:
-        attribute = element.attribute(name)
-        if attribute is not None:
-            edits.remove(attribute.start, attribute.stop)
-            return
-        for child in element.children_named(name):
-            edits.remove(child.start, child.stop)
-            return
-
-
-def _property(within: Element, name: tuple[str, str], content: str) -> str:
-    """Return a property element, declaring the prefixes that are not in force where it goes."""
-    namespace, local = name
-    prefix = within.prefix_of(namespace)
-    declared = "" if prefix else f' xmlns:{USUAL_PREFIX[namespace]}="{namespace}"'
-    if within.prefix_of(RDF) is None:
-        declared += f' xmlns:rdf="{RDF}"'
-    written = f"{prefix or USUAL_PREFIX[namespace]}:{local}"
-    return f"<{written}{declared}>{content}</{written}>"
-
-
-def _rdf_prefix(within: Element) -> str:
-    """Return the prefix for RDF within a property that `_property` adds to the element."""
-    return within.prefix_of(RDF) or "rdf"
 
 
 def _prefix(element: Element, namespace: str) -> str:
