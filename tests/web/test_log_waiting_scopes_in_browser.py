@@ -94,6 +94,7 @@ def test_the_lines_speak_of_the_narrowest_scope_that_tells_enough(page: Page, tm
             records = [as_record(awry(rng, one)) for one in taps]
             cases.append({"records": records, "animal": animal, "known": known, "nowMs": now.timestamp() * 1000})
             wanted.append(list(told(past, taps, now, animal)))
+    assert len(cases) > 250
     found = page.evaluate(LINES, cases)
     for number, (one, other) in enumerate(zip(found, wanted, strict=True)):
         assert one == other, number
