@@ -4,6 +4,7 @@ StillwingError
     InputError              the caller can fix it        exit 2, HTTP 422
         UnreadableFrame     this one file; the run goes on
         OutsideModel        a number beyond a model's range
+        BadTables           a folder of tables with mistakes, all of them named
         UnknownThing        a name that the field book or a catalogue does not hold   HTTP 404
     FieldBookError          the stored book is at odds   exit 3, HTTP 409
         SchemaTooNew        written by a newer stillwing
@@ -14,6 +15,7 @@ StillwingError
 from pathlib import Path
 
 __all__ = [
+    "BadTables",
     "FieldBookError",
     "ForecastUnavailable",
     "InputError",
@@ -58,6 +60,15 @@ class OutsideModel(InputError, ValueError):
     def __init__(self, name: str, value: float, low: float, high: float, unit: str) -> None:
         super().__init__(f"{name} is {value:g} {unit}; this model covers {low:g} to {high:g} {unit}")
         self.name, self.value, self.low, self.high = name, value, low, high
+
+
+class BadTables(InputError):
+    """A folder of tables holds mistakes; each is one sentence with file and line."""
+
+    def __init__(self, folder: Path, mistakes: tuple[str, ...]) -> None:
+        first = mistakes[0] if len(mistakes) == 1 else "; ".join(f"({n}) {told}" for n, told in enumerate(mistakes, 1))
+        super().__init__(f"{folder} cannot be used: {first}")
+        self.folder, self.mistakes = folder, mistakes
 
 
 class UnknownThing(InputError):

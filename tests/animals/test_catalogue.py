@@ -399,7 +399,7 @@ def test_air_may_be_below_freezing(tmp_path: Path) -> None:
 
 
 def test_a_missing_table_and_wrong_columns_are_told(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"animals.csv: No such file or directory; a catalogue needs this table"):
+    with pytest.raises(InputError, match=r"animals.csv: No such file or directory; this table is needed"):
         read_catalogue(tmp_path)
     tables(tmp_path, [row(CLASS)], [LENGTH])
     (tmp_path / "figures.csv").write_text("animal,what\n", encoding="utf-8")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from stillwing.errors import InputError
 
-__all__ = ["Row", "read_rows"]
+__all__ = ["Row", "checked_rows", "read_rows"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,26 +92,59 @@ def read_rows(path: Path, columns: Sequence[str]) -> tuple[Row, ...]:
     InputError
         If the file cannot be read, is no UTF-8 text, or a line has other columns.
     """
+    rows, mistakes = checked_rows(path, columns)
+    if mistakes:
+        raise mistakes[0]
+    return rows
+
+
+def checked_rows(path: Path, columns: Sequence[str]) -> tuple[tuple[Row, ...], tuple[InputError, ...]]:
+    """Return the rows that can be read and every mistake in the others, in the order of the lines.
+
+    Parameters
+    ----------
+    path : Path
+        CSV as in `read_rows`. Where the file cannot be read, or its first line is wrong, that is the only mistake.
+    columns : sequence of str
+        Names that the first line must hold.
+    """
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        reader = csv.reader(_text(path).splitlines(keepends=True), strict=True)
+        _check_header(path, next(reader, []), columns)
+    except csv.Error as error:
+        return (), (InputError(f"{path.name}, line 1: {error}; quotes must be closed and doubled"),)
+    except InputError as error:
+        return (), (error,)
+    rows: list[Row] = []
+    mistakes: list[InputError] = []
+    while True:
+        try:
+            cells = next(reader, None)
+            if cells is None:
+                return tuple(rows), tuple(mistakes)
+            if cells:
+                rows.append(_row(path, reader.line_num, columns, cells))
+        except csv.Error as error:
+            mistakes.append(
+                InputError(f"{path.name}, line {reader.line_num}: {error}; quotes must be closed and doubled")
+            )
+        except InputError as error:
+            mistakes.append(error)
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text; save the table as CSV in UTF-8") from error
     except OSError as error:
-        raise InputError(f"{path}: {error.strerror or error}; a catalogue needs this table") from error
-    reader = csv.reader(text.splitlines(keepends=True), strict=True)
-    rows: list[Row] = []
-    try:
-        header = [cell.strip() for cell in next(reader, [])]
-        if header != list(columns):
-            raise InputError(
-                f"{path.name}, line 1: the columns are {','.join(header)}; they must be {','.join(columns)}"
-            )
-        for cells in reader:
-            if cells:
-                rows.append(_row(path, reader.line_num, columns, cells))
-    except csv.Error as error:
-        raise InputError(f"{path.name}, line {reader.line_num}: {error}; quotes must be closed and doubled") from error
-    return tuple(rows)
+        raise InputError(f"{path}: {error.strerror or error}; this table is needed") from error
+
+
+def _check_header(path: Path, cells: Sequence[str], columns: Sequence[str]) -> None:
+    header = [cell.strip() for cell in cells]
+    if header != list(columns):
+        raise InputError(f"{path.name}, line 1: the columns are {','.join(header)}; they must be {','.join(columns)}")
 
 
 def _row(path: Path, line: int, columns: Sequence[str], cells: Sequence[str]) -> Row:
