@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from pyproj import Geod
 
 from stillwing.errors import InputError, OutsideModel
-from stillwing.records.grid import Grid, coarser, read_square, sides_of, square_at
+from stillwing.records.grid import Grid, coarser, read_square, side_for, sides_of, square_at
 from stillwing.records.gridletters import GridMetres
 from stillwing.records.gridplaces import grid_at
 from stillwing.records.gridshift import BRITISH, IRISH
@@ -361,6 +361,20 @@ def test_no_reference_is_finer_than_the_change_of_datum() -> None:
         square_at(53.3, 30.0, 2000)
     with pytest.raises(InputError, match="a square of 100 m in it is not known"):
         coarser(read_square("TG51"), 100)
+
+
+@given(st.floats(0.01, 70_000), st.sampled_from(Grid))
+def test_a_square_claims_no_more_than_is_known(uncertainty_m: float, grid: Grid) -> None:
+    side = side_for(uncertainty_m, grid)
+    finer = [one for one in sides_of(grid) if one < side]
+    assert side / math.sqrt(2) >= uncertainty_m
+    assert all(one / math.sqrt(2) < uncertainty_m for one in finer)
+
+
+@pytest.mark.parametrize("uncertainty_m", [0.0, -3.0, 71_000.0, math.nan, math.inf])
+def test_no_square_for_an_uncertainty_that_fits_none(uncertainty_m: float) -> None:
+    with pytest.raises(InputError, match="is written for above 0 to 70711 m"):
+        side_for(uncertainty_m, Grid.IRISH)
 
 
 def test_a_place_off_the_grid_or_the_globe_is_told() -> None:

@@ -23,7 +23,7 @@ from stillwing.records.gridplaces import Grid, grid_at
 from stillwing.records.gridshift import BRITISH, IRISH, GridFrame, utm_frame
 from stillwing.records.mgrsgrid import mgrs_corner, mgrs_name
 
-__all__ = ["Grid", "GridSquare", "coarser", "read_square", "sides_of", "square_at"]
+__all__ = ["Grid", "GridSquare", "coarser", "read_square", "side_for", "sides_of", "square_at"]
 
 SIDES_M = (100_000, 10_000, TETRAD_M, 1_000, 100, 10)
 """Squares that can be written, largest first. A national reference of 10 figures (1 m) is read but not written: the
@@ -83,6 +83,40 @@ class GridSquare:
 def sides_of(grid: Grid) -> tuple[int, ...]:
     """Return the sides of the squares that can be written in a grid, largest first. [m]"""
     return MGRS_SIDES_M if grid is Grid.MGRS else SIDES_M
+
+
+def side_for(uncertainty_m: float, grid: Grid) -> int:
+    """Return the side of the smallest square that claims no more than is known of a place. [m]
+
+    Parameters
+    ----------
+    uncertainty_m : float
+        How far the place may be off, above 0. [m]
+    grid : Grid
+        In which the square is to be written.
+
+    Raises
+    ------
+    InputError
+        If the uncertainty is not above 0, or larger than the largest square.
+
+    Notes
+    -----
+    Half the square's diagonal is at least the uncertainty (a choice, no source).
+
+    Examples
+    --------
+    >>> side_for(5, Grid.BRITISH), side_for(30, Grid.BRITISH), side_for(1000, Grid.BRITISH), side_for(5, Grid.MGRS)
+    (10, 100, 2000, 10)
+    """
+    sides = [side for side in sides_of(grid) if side / math.sqrt(2) >= uncertainty_m > 0]
+    if not sides:
+        most = sides_of(grid)[0] / math.sqrt(2)
+        raise InputError(
+            f"the place is known to {uncertainty_m:g} m; a square of {NAMES[grid]} is written for "
+            f"above 0 to {most:.0f} m"
+        )
+    return min(sides)
 
 
 def square_at(latitude: float, longitude: float, side_m: int, grid: Grid | None = None) -> GridSquare:
