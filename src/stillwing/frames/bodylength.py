@@ -46,7 +46,7 @@ class Build(StrEnum):
     BIRD = "bird"
 
 
-MASK_SHARES = {Build.ODONATE: (0.01, 0.7), Build.BIRD: (0.04, 1.7)}
+MASK_SHARES = {Build.ODONATE: (0.01, 1.0), Build.BIRD: (0.04, 1.7)}
 """Error of a length on the mask: a share of the length, and cells of the mask; 90 % of the rendered animals kept for
 development lie within (benchmarks/bodylength.py)."""
 APPENDAGES = {Build.ODONATE: 0.05, Build.BIRD: 0.0}
