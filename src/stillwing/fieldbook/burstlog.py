@@ -8,9 +8,11 @@ before only the last of each kind, animal and perch: every other one was ended b
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import reduce
+from operator import add
 from typing import NamedTuple
 
-from sqlalchemy import Connection, case, func, select
+from sqlalchemy import Connection, case, func, literal, select
 
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
@@ -25,6 +27,8 @@ from stillwing.fieldbook.momentrows import moments_where
 __all__ = ["BurstLog", "CameraMoment", "LogLine", "burst_logs", "by_camera", "log_line"]
 
 SAYS_NOTHING = (str(MomentKind.BURST), str(MomentKind.CONDITIONS))
+PART = literal("\x01")
+"""Between words; no word of a log holds it."""
 JULIAN_1970 = 2440587.5
 """Julian day of 1970-01-01T00:00 UTC, as SQLite counts days."""
 
@@ -57,6 +61,14 @@ class LogLine:
     clock: OutingClock
 
 
+class _Window(NamedTuple):
+    """Of moments that are all read, in the leading phone's time; ``earliest`` is where the log of the outing begins."""
+
+    earliest: datetime
+    low: datetime
+    high: datetime
+
+
 class _Times(NamedTuple):
     """Beginnings of the first and last burst of an outing in UTC by the camera's clock."""
 
@@ -87,10 +99,16 @@ def burst_logs(book: FieldBook, outing_id: int, burst_ids: Sequence[int]) -> dic
         if clock.leading is None and not times.has_zone:
             joined = tuple(_unknown(connection, span) for span in spans)
             return {one.burst_id: BurstLog(one, (), span.start) for one, span in zip(joined, spans, strict=True)}
-        near, known = _near(connection, clock, spans, times.first)
-    joined = join_timed(clock, spans, near)
+        window = _window(clock, spans, times.first)
+        near = _near(connection, clock, window, window.low - timedelta(seconds=PERCH_LASTS_S))
+        joined = join_timed(clock, spans, near)
+        if any(one.behaviour is None and one.conflict is not Conflict.TWO_AT_ONCE for one in joined):
+            # Only where nothing speaks does it matter what was said long before: 5 ms more after 4,000 moments.
+            near = _near(connection, clock, window, window.earliest)
+            joined = join_timed(clock, spans, near)
+    known = {one.id: by_camera(clock, one) for one in near}
     return {
-        one.burst_id: BurstLog(one, tuple(by_camera(clock, known[name]) for name in one.moments), span.start)
+        one.burst_id: BurstLog(one, tuple(known[name] for name in one.moments), span.start)
         for one, span in zip(joined, spans, strict=True)
     }
 
@@ -144,31 +162,35 @@ def _unknown(connection: Connection, span: BurstSpan) -> JoinedBurst:
     return JoinedBurst(span.id, conflict=Conflict.CLOCK_UNKNOWN if is_logged else None)
 
 
-def _near(
-    connection: Connection, clock: OutingClock, spans: Sequence[BurstSpan], first: datetime
-) -> tuple[list[Moment], dict[str, Moment]]:
-    """Return the moments that can say anything of the bursts, and the same by id."""
-    table = schema.moment
+def _window(clock: OutingClock, spans: Sequence[BurstSpan], first: datetime) -> _Window:
     errors_s = [clock.errors_s(one.device) for one in clock.offsets] or [clock.errors_s("")]
     reach = clock.largest_shift + timedelta(seconds=TAP_S + max(max(-low, high) for low, high in errors_s))
     earliest = clock.of_camera(first) - AROUND
-    low = max(clock.of_camera(spans[0].start) - reach, earliest - clock.largest_shift)
-    # As far again as a perch is believed: what ended a span tells which of two gives way.
-    high = clock.of_camera(max(span.end for span in spans)) + reach + timedelta(seconds=PERCH_LASTS_S)
-    counts = (table.c.undone == 0, table.c.kind.not_in(SAYS_NOTHING))
-    found = moments_where(connection, table.c.at >= _text(low), table.c.at <= _text(high), *counts)
-    # A hover whose end was tapped lasts to that end, whatever came between.
-    still_lasts = case((table.c.until >= _text(low), table.c.id), else_="")
-    newest = (
-        select(func.max(table.c.at + table.c.id))
-        .where(table.c.at >= _text(earliest - clock.largest_shift), table.c.at < _text(low), *counts)
-        .group_by(table.c.device, table.c.kind, table.c.animal, table.c.perch, still_lasts)
+    return _Window(
+        earliest,
+        max(clock.of_camera(spans[0].start) - reach, earliest - clock.largest_shift),
+        # As far again as a perch is believed: what ended a span tells which of two gives way.
+        clock.of_camera(max(span.end for span in spans)) + reach + timedelta(seconds=PERCH_LASTS_S),
     )
-    length = len(_text(low))
-    ids = [key[length:] for key in connection.execute(newest).scalars()]
-    before = moments_where(connection, table.c.id.in_(ids)) if ids else ()
-    near = [one for one in (*before, *found) if clock.of_phone(one.device, one.at) >= earliest]
-    return near, {one.id: one for one in near}
+
+
+def _near(connection: Connection, clock: OutingClock, window: _Window, since: datetime) -> list[Moment]:
+    """Return the moments in the window, those before it that still count from ``since`` on, and hovers that last."""
+    table = schema.moment
+    earliest, low = _text(window.earliest - clock.largest_shift), _text(window.low)
+    start = max(earliest, _text(since - clock.largest_shift))
+    counts = (table.c.undone == 0, table.c.kind.not_in(SAYS_NOTHING))
+    found = moments_where(connection, table.c.at >= low, table.c.at <= _text(window.high), *counts)
+    # As one text: SQLite groups 5,000 rows by five columns in 8 ms, by one in 3 ms.
+    said = reduce(add, (table.c.device, table.c.kind, PART, table.c.animal, PART, table.c.perch))
+    before = (table.c.at < low, *counts)
+    newest = select(func.max(table.c.at + table.c.id)).where(table.c.at >= start, *before).group_by(said)
+    ids = {key[len(low) :] for key in connection.execute(newest).scalars()}
+    # A hover whose end was tapped lasts to that end, whatever came between.
+    lasting = select(table.c.id).where(table.c.at >= earliest, table.c.until >= low, *before)
+    ids.update(connection.execute(lasting).scalars())
+    held = moments_where(connection, table.c.id.in_(sorted(ids))) if ids else ()
+    return [one for one in (*held, *found) if clock.of_phone(one.device, one.at) >= window.earliest]
 
 
 def _text(instant: datetime) -> str:
