@@ -5,15 +5,17 @@ import subprocess
 import sys
 from pathlib import Path
 
+import exiv2
 import pytest
 
 from stillwing.errors import FieldBookError, InputError
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars, last_step
+from stillwing.fieldbook.tracks import drop_positions, take_track
 from stillwing.frames.chosen import Choice
 from stillwing.share import sidecar
 from stillwing.share.packet import marks_in
-from stillwing.share.sidecar import sidecar_paths, undo_sidecars, write_sidecars
+from stillwing.share.sidecar import undo_sidecars, write_sidecars
 
 from . import packets
 from .conftest import BLURS_PX, fill_up, hold
@@ -146,6 +148,159 @@ class TestOthers:
         assert str(run.failed[0]).endswith("another program wrote it at the same time; run this again")
         assert set(sidecars(held.folder).values()) == {packets.RICH.encode()}
         assert last_step(held.book, held.id) == ()
+
+
+class TestPositions:
+    """Where the photographs were taken, on request."""
+
+    @pytest.fixture
+    def walk(self, held, tmp_path):
+        """Give a function that takes a track which stood still at a place."""
+        return lambda *place: self.take(held, tmp_path / "walk.gpx", *place)
+
+    def take(self, held, file, longitude_deg, latitude_deg):
+        file.write_text(
+            '<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>'
+            f'<trkpt lat="{latitude_deg}" lon="{longitude_deg}"><time>2024-07-14T10:30:00Z</time></trkpt>'
+            "</trkseg></trk></gpx>"
+        )
+        # The drawn camera's clock runs in UTC.
+        take_track(held.book, held.id, file, camera_minus_utc_s=0.0)
+
+    def positions(self, folder):
+        """Return latitude and longitude of each sidecar as libexiv2's XMP toolkit reads them."""
+        found = {}
+        for name, packet in sidecars(folder).items():
+            picture = exiv2.ImageFactory.open(packet)
+            picture.readMetadata()
+            told = {one.key(): str(one.value()) for one in picture.xmpData()}
+            place = " ".join(told.get(f"Xmp.exif.GPS{one}", "-") for one in ("Latitude", "Longitude"))
+            found[name.removesuffix(".xmp")] = place
+        return found
+
+    def test_go_into_the_sidecars_of_frames_to_keep_and_to_spare_and_no_others(self, held, walk):
+        (held.folder / "A0003.xmp").write_text(packets.RICH)
+        originals = sums(held.folder)
+        walk(0.119, 52.20511)
+        run = write_sidecars(held.book, held.id, with_positions=True)
+        here = "52,12.3066N 0,7.1400E"
+        assert self.positions(held.folder) == {"A0001": here, "A0002": here, "A0003": "- -", "A0004": here}
+        assert [(one.placed.track, one.kept_position) for one in run.written] == [("walk.gpx", None)] * 3
+        assert sidecars(held.folder)["A0003.xmp"].decode() == packets.RICH
+        assert sums(held.folder) == originals
+        again = write_sidecars(held.book, held.id, with_positions=True)
+        assert (again.written, [one.placed is None for one in again.unchanged]) == ((), [False, False, True, False])
+
+    def test_are_for_photographs_that_tell_none_themselves(self, book, photos, draw_burst, tmp_path):
+        boxes = draw_burst(photos, BLURS_PX)
+        picture = exiv2.ImageFactory.open(str(next(iter(boxes))))
+        picture.readMetadata()
+        own = {
+            "GPSLatitudeRef": "N",
+            "GPSLatitude": "1/1 0/1 0/1",
+            "GPSLongitudeRef": "E",
+            "GPSLongitude": "2/1 0/1 0/1",
+        }
+        for name, value in own.items():
+            picture.exifData()[f"Exif.GPSInfo.{name}"] = value
+        picture.writeMetadata()
+        held = hold(book, photos, boxes)
+        self.take(held, tmp_path / "walk.gpx", 0.119, 52.20511)
+        write_sidecars(held.book, held.id, with_positions=True)
+        here = "52,12.3066N 0,7.1400E"
+        assert self.positions(held.folder) == {"A0001": "- -", "A0002": here, "A0004": here}
+
+    def test_are_let_be_without_being_asked_for(self, held, walk):
+        walk(0.119, 52.20511)
+        write_sidecars(held.book, held.id)
+        assert set(self.positions(held.folder).values()) == {"- -"}
+        write_sidecars(held.book, held.id, with_positions=True)
+        held.choose(0, Choice.LEAVE)
+        drop_positions(held.book, held.id)
+        run = write_sidecars(held.book, held.id)
+        assert set(self.positions(held.folder).values()) == {"52,12.3066N 0,7.1400E"}
+        assert {one.placed for one in (*run.written, *run.unchanged)} == {None}
+
+    def test_give_way_to_better_ones_whatever_another_program_wrote_meanwhile(self, held, walk):
+        walk(0.119, 52.20511)
+        write_sidecars(held.book, held.id, with_positions=True)
+        write_sidecars(held.book, held.id, keywords=["pond"])
+        path = held.folder / "A0001.xmp"
+        path.write_bytes(path.read_bytes().replace(b"</rdf:RDF>", b"<!-- theirs --></rdf:RDF>"))
+        walk(-0.2, -16.5)
+        write_sidecars(held.book, held.id, with_positions=True)
+        assert set(self.positions(held.folder).values()) == {"16,30.0000S 0,12.0000W"}
+        assert b"<!-- theirs -->" in path.read_bytes()
+
+    def test_go_where_no_track_tells_them_any_more_and_where_a_frame_is_to_leave(self, held, walk):
+        walk(0.119, 52.20511)
+        write_sidecars(held.book, held.id, with_positions=True)
+        held.choose(0, Choice.LEAVE)
+        write_sidecars(held.book, held.id, with_positions=True)
+        here = "52,12.3066N 0,7.1400E"
+        assert self.positions(held.folder) == {"A0001": "- -", "A0002": here, "A0004": here}
+        drop_positions(held.book, held.id)
+        write_sidecars(held.book, held.id, with_positions=True)
+        assert set(self.positions(held.folder).values()) == {"- -"}
+
+    def test_of_another_program_stay_and_are_told(self, held, walk):
+        theirs = packets.RICH.replace(
+            'xmp:Rating="3"',
+            'xmlns:exif="http://ns.adobe.com/exif/1.0/" exif:GPSLatitude="1,2.5N" exif:GPSLongitude="3,4.5E"',
+        )
+        (held.folder / "A0001.xmp").write_text(theirs)
+        walk(0.119, 52.20511)
+        run = write_sidecars(held.book, held.id, with_positions=True, overrule_ratings=True)
+        assert self.positions(held.folder)["A0001"] == "1,2.5N 3,4.5E"
+        assert [(one.placed, one.kept_position) for one in run.written if one.path.name == "A0001.xmp"] == [
+            (None, "1,2.5N 3,4.5E")
+        ]
+
+    def test_corrected_in_another_program_are_somebody_elses(self, held, walk):
+        walk(0.119, 52.20511)
+        write_sidecars(held.book, held.id, with_positions=True)
+        path = held.folder / "A0001.xmp"
+        path.write_bytes(path.read_bytes().replace(b">0,7.1400E<", b">0,7.2000E<"))
+        walk(-0.2, -16.5)
+        run = write_sidecars(held.book, held.id, with_positions=True)
+        assert self.positions(held.folder)["A0001"] == "52,12.3066N 0,7.2000E"
+        assert [one.kept_position for one in (*run.written, *run.unchanged)].count("52,12.3066N 0,7.2000E") == 1
+
+    def test_are_undone_step_by_step(self, held, walk):
+        states = [sidecars(held.folder)]
+        write_sidecars(held.book, held.id)
+        for place in ((0.119, 52.20511), (-0.2, -16.5)):
+            states.append(sidecars(held.folder))
+            walk(*place)
+            write_sidecars(held.book, held.id, with_positions=True)
+        for state in reversed(states):
+            undo_sidecars(held.book, held.id)
+            assert sidecars(held.folder) == state
+
+    def test_alone_are_taken_back_where_another_program_has_written_since(self, held, walk):
+        (held.folder / "A0002.xmp").write_text(packets.RICH)
+        walk(0.119, 52.20511)
+        write_sidecars(held.book, held.id, with_positions=True)
+        walk(-0.2, -16.5)
+        write_sidecars(held.book, held.id, with_positions=True)
+        for path in held.folder.glob("*.xmp"):
+            path.write_bytes(path.read_bytes().replace(b"</rdf:RDF>", b"<!-- theirs --></rdf:RDF>"))
+        undo_sidecars(held.book, held.id)
+        assert set(self.positions(held.folder).values()) == {"52,12.3066N 0,7.1400E"}
+        undo_sidecars(held.book, held.id)
+        assert set(self.positions(held.folder).values()) == {"- -"}
+        assert all(b"<!-- theirs -->" in packet for packet in sidecars(held.folder).values())
+
+    def test_a_dry_run_tells_them_and_writes_none(self, held, walk):
+        walk(0.119, 52.20511)
+        told = {
+            one.path.name: one.text
+            for one in write_sidecars(held.book, held.id, with_positions=True, dry_run=True).written
+        }
+        assert sidecars(held.folder) == {}
+        assert all("52,12.3066N" in text for text in told.values())
+        write_sidecars(held.book, held.id, with_positions=True)
+        assert told == {name: packet.decode() for name, packet in sidecars(held.folder).items()}
 
 
 class TestFailures:
@@ -315,34 +470,7 @@ class TestUndo:
         assert ratings(held.folder)["A0001.xmp"] == "2"
 
 
-class TestNames:
-    def names(self, *shots):
-        return [[path.name for path in paths] for paths in sidecar_paths(shots)]
-
-    def test_a_pair_shares_one_sidecar(self, tmp_path):
-        assert self.names([tmp_path / "A1.JPG", tmp_path / "A1.ORF"]) == [["A1.xmp"]]
-
-    @pytest.mark.parametrize("name", ["A1.xmp", "A1.XMP", "a1.Xmp", "A1.JPG.xmp", "A1.jpg.XMP", "A1.ORF.xmp"])
-    def test_what_is_there_is_used(self, tmp_path, name):
-        (tmp_path / name).touch()
-        assert self.names([tmp_path / "A1.JPG", tmp_path / "A1.ORF"]) == [[name]]
-
-    def test_all_that_are_there_are_used(self, tmp_path):
-        for name in ("A1.xmp", "A1.JPG.xmp", "A1.ORF.xmp", "A10.xmp"):
-            (tmp_path / name).touch()
-        assert self.names([tmp_path / "A1.JPG", tmp_path / "A1.ORF"]) == [["A1.xmp", "A1.JPG.xmp", "A1.ORF.xmp"]]
-
-    def test_shots_that_differ_by_their_ending_have_one_each(self, tmp_path):
-        (tmp_path / "A1.xmp").touch()
-        assert self.names([tmp_path / "A1.JPG"], [tmp_path / "A1.PNG"]) == [["A1.JPG.xmp"], ["A1.PNG.xmp"]]
-
-    def test_a_pair_in_two_folders_has_one_in_each(self, tmp_path):
-        shot = [tmp_path / "jpg" / "A1.JPG", tmp_path / "raw" / "A1.ORF"]
-        assert sidecar_paths([shot]) == [(tmp_path / "jpg" / "A1.xmp", tmp_path / "raw" / "A1.xmp")]
-        (tmp_path / "raw").mkdir()
-        (tmp_path / "raw" / "A1.xmp").touch()
-        assert sidecar_paths([shot]) == [(tmp_path / "raw" / "A1.xmp",)]
-
+class TestPairs:
     def test_a_pair_is_written_once(self, book, photos, draw_burst):
         held = hold(book, photos, draw_burst(photos, BLURS_PX), raw=True)
         run = write_sidecars(held.book, held.id)

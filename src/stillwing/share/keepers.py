@@ -20,7 +20,7 @@ from stillwing.fieldbook.choices import standing_choices
 from stillwing.fieldbook.paths import stored_path
 from stillwing.frames.chosen import Choice
 from stillwing.share.atomic import write_atomically, written_atomically
-from stillwing.share.sidecar import sidecar_paths
+from stillwing.share.sidecarnames import sidecar_paths
 
 __all__ = ["MANIFEST", "KeptFile", "KeptRun", "gather_keepers"]
 

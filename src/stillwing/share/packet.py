@@ -1,9 +1,11 @@
 """Our marks in an XMP packet (ISO 16684-1): a rating, keywords, a description; the rest of it stays byte for byte."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+from stillwing.errors import InputError
 from stillwing.share.packetparts import (
     DC,
     NEW_PACKET,
@@ -23,6 +25,7 @@ __all__ = [
     "Marks",
     "Merged",
     "can_be_written",
+    "check_keywords",
     "marks_in",
     "merge",
     "writable",
@@ -119,6 +122,21 @@ def marks_in(packet: bytes) -> Marks:
 def can_be_written(text: str) -> bool:
     """Tell whether XML can hold ``text``."""
     return NOT_IN_XML.search(text) is None
+
+
+def check_keywords(keywords: Iterable[str]) -> None:
+    """Refuse keywords that no packet can hold, or that would be taken for ours.
+
+    Raises
+    ------
+    InputError
+        If one is empty, cannot stand in XML, or begins like one of ours.
+    """
+    for keyword in keywords:
+        if not keyword.strip() or not can_be_written(keyword):
+            raise InputError(f"the keyword {keyword!r} is empty or holds characters that no sidecar can hold")
+        if keyword.startswith(KEYWORD_PREFIX):
+            raise InputError(f"the keyword {keyword!r} begins like those that stillwing writes itself; choose another")
 
 
 def writable(text: str) -> str:

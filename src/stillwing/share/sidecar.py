@@ -10,20 +10,16 @@ leave         none          none
 
 ``dc:description`` holds the reason. The numbers are our own convention: 5 and 3 stay free for a person to say "better"
 and "worse", and 1 and -1 are left to them as well. A frame to leave gets no sidecar; what we wrote for it before is
-taken out.
-
-Names: ``NAME.xmp`` stands for all files of a shot, such as ``NAME.JPG`` and its RAW. Where ``NAME.xmp`` or
-``NAME.JPG.xmp`` is there already, in whatever case, what is there is used: both, if there are both. Where two
-shots in a folder differ by their ending only, each gets a ``NAME.ENDING.xmp``.
+taken out. Where it is asked for, a photograph to keep or to spare that tells no position of its own is given the one
+that a track tells (`share.packetposition`).
 """
 
 import hashlib
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillwing.errors import InputError, WriteFailed
+from stillwing.errors import WriteFailed
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.choices import StandingChoice, standing_choices
 from stillwing.fieldbook.sidecars import (
@@ -31,17 +27,21 @@ from stillwing.fieldbook.sidecars import (
     SidecarWrite,
     close_entries,
     enter_sidecars,
+    last_positions,
     last_ratings,
     last_step,
     next_step,
     strike_entries,
 )
+from stillwing.fieldbook.tracks import FramePosition, positions_for_sidecars
 from stillwing.frames.chosen import Choice
 from stillwing.share.atomic import write_atomically
-from stillwing.share.packet import DESCRIPTION_PREFIX, KEYWORD_PREFIX, Marks, can_be_written, marks_in, merge, writable
+from stillwing.share.packet import DESCRIPTION_PREFIX, KEYWORD_PREFIX, Marks, check_keywords, marks_in, merge, writable
+from stillwing.share.packetposition import PlacedPacket, position_in, position_mark, put_position, restore_position
+from stillwing.share.sidecarnames import sidecar_paths
 from stillwing.share.spans import NotXml, decoded
 
-__all__ = ["CHOICE_RATINGS", "Sidecar", "SidecarRun", "SidecarUndo", "sidecar_paths", "undo_sidecars", "write_sidecars"]
+__all__ = ["CHOICE_RATINGS", "Sidecar", "SidecarRun", "SidecarUndo", "undo_sidecars", "write_sidecars"]
 
 CHOICE_RATINGS = {Choice.KEEP: "4", Choice.SPARE: "2"}
 """``xmp:Rating`` of a choice; a frame to leave gets none."""
@@ -60,6 +60,10 @@ class Sidecar:
     """Rating that somebody else set and that was left, where it differs from ours."""
     kept_description: str | None
     """Description that somebody else wrote and that was left."""
+    placed: FramePosition | None
+    """Position that it gives for us; ``None`` where it gives none, and where positions were let be."""
+    kept_position: str | None
+    """Position that somebody else set and that was left, where it differs from ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,20 @@ class SidecarUndo:
 
 
 @dataclass(frozen=True, slots=True)
+class _Run:
+    """What one command is to do."""
+
+    step: int
+    overrule_ratings: bool
+    ratings: Mapping[Path, str | None]
+    """Written last, by sidecar."""
+    places: Mapping[int, FramePosition] | None
+    """Positions by frame; ``None`` where they are let be."""
+    positions: Mapping[Path, str | None]
+    """Written last, by sidecar."""
+
+
+@dataclass(frozen=True, slots=True)
 class _Wanted:
     """A sidecar that is to be written."""
 
@@ -97,6 +115,7 @@ def write_sidecars(
     *,
     keywords: Sequence[str] = (),
     overrule_ratings: bool = False,
+    with_positions: bool = False,
     dry_run: bool = False,
 ) -> SidecarRun:
     """Write the standing choices of an outing into sidecars beside the frames.
@@ -111,6 +130,9 @@ def write_sidecars(
         Added to the keywords of frames to keep and to spare; never taken away again except by undo.
     overrule_ratings : bool, default False
         Write our rating over one that somebody else set.
+    with_positions : bool, default False
+        Write where each frame to keep and to spare was taken, as a track tells it, and take out our positions that no
+        track tells any more. A position that somebody else set stays. Otherwise positions are let be, ours too.
     dry_run : bool, default False
         Write nothing, and return what would be written.
 
@@ -121,30 +143,28 @@ def write_sidecars(
     FieldBookError
         If the book is read-only, without ``dry_run``.
     """
-    _check_keywords(keywords)
+    check_keywords(keywords)
     choices = standing_choices(book, outing_id)
-    ratings = last_ratings(book)
-    step = next_step(book, outing_id)
+    places = {one.frame_id: one for one in positions_for_sidecars(book, outing_id)} if with_positions else None
+    run = _Run(next_step(book, outing_id), overrule_ratings, last_ratings(book), places, last_positions(book))
     wanted: list[_Wanted] = []
     unchanged: list[Sidecar] = []
     failed: list[WriteFailed] = []
     for choice, paths in zip(choices, sidecar_paths([one.files for one in choices]), strict=True):
-        marks = _marks(choice, keywords)
+        marks, place = _marks(choice, keywords), _place(choice, run)
         for path in paths:
             try:
                 before = _read(path)
                 if before is None and marks == NOTHING_OF_OURS:
                     continue
-                packet, sidecar = _merged(path, before, marks, ratings.get(path), overrule=overrule_ratings)
+                one = _merged(path, before, marks, place, run)
             except WriteFailed as error:
                 failed.append(error)
                 continue
-            if packet == before:
-                unchanged.append(sidecar)
+            if one.packet == before:
+                unchanged.append(one.sidecar)
             else:
-                after = hashlib.sha256(packet).hexdigest()
-                write = SidecarWrite(step=step, path=path, before=before, after_sha256=after, rating=marks.rating)
-                wanted.append(_Wanted(sidecar, write, packet))
+                wanted.append(one)
     written = wanted if dry_run else _write_all(book, outing_id, wanted, failed)
     return SidecarRun(tuple(one.sidecar for one in written), tuple(unchanged), tuple(failed))
 
@@ -168,46 +188,6 @@ def undo_sidecars(book: FieldBook, outing_id: int) -> SidecarUndo:
     return SidecarUndo(tuple(entry.path for entry in done), tuple(failed))
 
 
-def sidecar_paths(shots: Sequence[Sequence[Path]]) -> list[tuple[Path, ...]]:
-    """Return the sidecars of each shot, given the files of each; see the head of this module for how they are named."""
-    names: dict[Path, dict[str, list[str]]] = {}
-    claims = Counter(stem for files in shots for stem in {_stem(file) for file in files})
-    return [_sidecars_of(files, claims, names) for files in shots]
-
-
-def _sidecars_of(
-    files: Sequence[Path], claims: Counter[tuple[Path, str]], names: dict[Path, dict[str, list[str]]]
-) -> tuple[Path, ...]:
-    there, usual = [], []
-    for file in files:
-        is_shared = claims[_stem(file)] > 1
-        by_stem, by_name = f"{file.stem}.xmp", f"{file.name}.xmp"
-        if file.parent not in names:
-            names[file.parent] = _names_in(file.parent)
-        listed = names[file.parent]
-        for name in [by_name] if is_shared else [by_stem, by_name]:
-            there += [file.with_name(one) for one in listed.get(name.lower(), [])]
-        usual.append(file.with_name(by_name if is_shared else by_stem))
-    return tuple(dict.fromkeys(there or usual))
-
-
-def _stem(file: Path) -> tuple[Path, str]:
-    return file.parent, file.stem.lower()
-
-
-def _names_in(folder: Path) -> dict[str, list[str]]:
-    """Return the sidecars in a folder by their name in lower case."""
-    names: dict[str, list[str]] = {}
-    try:
-        for entry in sorted(folder.iterdir()):
-            if entry.suffix.lower() == ".xmp":
-                names.setdefault(entry.name.lower(), []).append(entry.name)
-    except OSError:
-        # The folder cannot be read; the attempt to write into it will say what is wrong with it.
-        return {}
-    return names
-
-
 def _marks(choice: StandingChoice, keywords: Sequence[str]) -> Marks:
     if choice.choice is Choice.LEAVE:
         return NOTHING_OF_OURS
@@ -218,15 +198,44 @@ def _marks(choice: StandingChoice, keywords: Sequence[str]) -> Marks:
     )
 
 
-def _merged(
-    path: Path, before: bytes | None, marks: Marks, last_rating: str | None, *, overrule: bool
-) -> tuple[bytes, Sidecar]:
+def _place(choice: StandingChoice, run: _Run) -> FramePosition | None:
+    if run.places is None or choice.choice is Choice.LEAVE:
+        return None
+    return run.places.get(choice.frame_id)
+
+
+def _merged(path: Path, before: bytes | None, marks: Marks, place: FramePosition | None, run: _Run) -> _Wanted:
+    """Return a sidecar as it is to be, whether or not it is so already."""
     try:
-        merged = merge(before, marks, last_rating=last_rating, overrule=overrule)
+        merged = merge(before, marks, last_rating=run.ratings.get(path), overrule=run.overrule_ratings)
+        placed = _placed(merged.packet, path, place, run)
     except NotXml as error:
         raise WriteFailed(path, f"left as it is, for it is no sound XMP sidecar: {error}") from error
-    text = decoded(merged.packet)[0].decode()
-    return merged.packet, Sidecar(path, text, before is None, merged.kept_rating, merged.kept_description)
+    sidecar = Sidecar(
+        path,
+        decoded(placed.packet)[0].decode(),
+        before is None,
+        merged.kept_rating,
+        merged.kept_description,
+        place if placed.ours else None,
+        placed.kept,
+    )
+    write = SidecarWrite(
+        step=run.step,
+        path=path,
+        before=before,
+        after_sha256=hashlib.sha256(placed.packet).hexdigest(),
+        rating=marks.rating,
+        position=placed.ours,
+    )
+    return _Wanted(sidecar, write, placed.packet)
+
+
+def _placed(packet: bytes, path: Path, place: FramePosition | None, run: _Run) -> PlacedPacket:
+    if run.places is None:
+        return PlacedPacket(packet, None, None)
+    mark = None if place is None else position_mark(place.position, place.uncertainty_m)
+    return put_position(packet, mark, last=run.positions.get(path))
 
 
 def _write_all(book: FieldBook, outing_id: int, wanted: Sequence[_Wanted], failed: list[WriteFailed]) -> list[_Wanted]:
@@ -260,6 +269,9 @@ def _take_back(entry: SidecarEntry) -> None:
         try:
             ours_before = NOTHING_OF_OURS if entry.before is None else marks_in(entry.before)
             packet = merge(now, ours_before, last_rating=entry.rating).packet
+            if entry.position is not None:
+                earlier = None if entry.before is None else position_in(entry.before)
+                packet = restore_position(packet, entry.position, earlier)
         except NotXml as error:
             raise WriteFailed(entry.path, f"left as it is, for it is no sound XMP sidecar any more: {error}") from error
         write_atomically(entry.path, packet)
@@ -279,11 +291,3 @@ def _read(path: Path) -> bytes | None:
         return None
     except OSError as error:
         raise WriteFailed(path, f"left as it is, for it cannot be read: {error.strerror}") from error
-
-
-def _check_keywords(keywords: Iterable[str]) -> None:
-    for keyword in keywords:
-        if not keyword.strip() or not can_be_written(keyword):
-            raise InputError(f"the keyword {keyword!r} is empty or holds characters that no sidecar can hold")
-        if keyword.startswith(KEYWORD_PREFIX):
-            raise InputError(f"the keyword {keyword!r} begins like those that stillwing writes itself; choose another")
