@@ -186,6 +186,6 @@ def test_what_was_watched_for_no_time_has_no_rate():
 
 
 def test_equal_places_stand_in_order_of_their_names():
-    taps = [tap(10.0 * number, "perch", name) for number, name in enumerate(("reed", "post", "gate", "stump"))]
+    taps = [tap(10.0 * number + 5.0, "perch", name) for number, name in enumerate(("reed", "post", "gate", "stump"))]
     told = rates_by([joined(*taps)], By.PERCH, (MomentKind.PERCH,))
     assert [each.perch for each in told] == ["gate", "post", "reed", "stump"]

@@ -116,8 +116,9 @@ def read_intervals(log: Log, animals: Collection[str] = ()) -> Intervals:
 def _hover_waits(watch: Watch, animal: str, hovers: Sequence[Event]) -> list[Interval]:
     found, start_s = [], watch.start_s
     for event in hovers:
-        # Two hovers at once are two animals; the second was not waited for.
-        if event.at_s >= start_s:
+        # Two hovers at once are two animals; the second was not waited for. Nor is it known how long one waited for a
+        # hover whose own tap is the first that is known of the watch.
+        if event.at_s >= start_s and event.at_s > watch.start_s:
             found.append(_interval(watch, What.HOVER_WAIT, (start_s, event.at_s), End.HAPPENED, (animal, "")))
         start_s = max(start_s, event.at_s if event.until_s is None else event.until_s)
     if start_s < watch.end_s:

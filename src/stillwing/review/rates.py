@@ -107,7 +107,9 @@ def rates_by(
         for key, watched_s in _watched(watch, by, sorted(perches[watch.stand])):
             seconds[key] += watched_s
         for event in watch.events:
-            if event.kind in kinds and animal in (None, event.animal) and (by is not By.PERCH or event.perch):
+            # The tap with which a watch begins was not waited for: counting it would make every place look better.
+            is_counted = event.kind in kinds and event.at_s > watch.start_s
+            if is_counted and animal in (None, event.animal) and (by is not By.PERCH or event.perch):
                 counts[_key(watch, by, event.perch, watch.conditions_at(event.at_s))] += 1
     told = [
         PlaceRate(rate(counts[key], watched_s / HOUR_S, confidence=confidence), *key)

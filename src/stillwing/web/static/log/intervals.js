@@ -47,7 +47,8 @@ export function intervalsOf(events, startS, endS) {
 function hovers(watch, own, keep) {
   let start = watch.start;
   for (const event of own) {
-    if (event.at >= start) keep("hover-wait", "", start, event.at, "happened"); // two hovers at once are two animals
+    // Two hovers at once are two animals; how long one waited for a hover that is the first tap is not known.
+    if (event.at >= start && event.at > watch.start) keep("hover-wait", "", start, event.at, "happened");
     start = Math.max(start, event.until ?? event.at);
   }
   if (start < watch.end) keep("hover-wait", "", start, watch.end, "cut off");
