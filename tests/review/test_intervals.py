@@ -37,7 +37,8 @@ def test_moving_cuts_off_what_is_waited_for_and_begins_anew():
 def test_a_move_that_nobody_tapped_ends_the_watch_at_the_last_tap_there():
     read = read_intervals(log((5, "take-off", "post"), (9, "pass"), (50, "hover", "", "hawker", "west")))
     assert told(read, What.ABSENCE) == [(4, CUT_OFF)]
-    assert told(read, What.HOVER_WAIT, stand="west") == [(50, CUT_OFF)], "nobody knows how long one waited for the first"
+    # Nobody knows how long one waited for the first.
+    assert told(read, What.HOVER_WAIT, stand="west") == [(50, CUT_OFF)]
 
 
 def test_another_kind_of_animal_says_nothing():
