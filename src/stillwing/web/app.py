@@ -33,6 +33,7 @@ from stillwing.web.plan import plan_routes
 from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plots_mark
 from stillwing.web.settings import settings_routes
 from stillwing.web.sites import sites_routes
+from stillwing.web.waiting import waiting_routes
 
 __all__ = ["create_app", "default_cache_folder"]
 
@@ -78,7 +79,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
-        sites_routes, plan_routes, log_routes, outinglog_routes,
+        sites_routes, plan_routes, log_routes, outinglog_routes, waiting_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)

@@ -17,9 +17,10 @@ from typing import Any
 import altair as alt
 import vl_convert
 
-from stillwing.web import plotparts, settingsplot
+from stillwing.web import plotparts, settingsplot, waitingplots
 from stillwing.web.plotparts import Encoding, Plot, axis, band, blur_axis, finish, once, signal
 from stillwing.web.settingsplot import frontier_plot, plane_plot
+from stillwing.web.waitingplots import chance_plot, places_plot, waited_plot
 
 __all__ = ["PLOTS", "compiled_plot", "plot_script", "plots_mark"]
 
@@ -30,7 +31,8 @@ CROSS = "M-1,-1L1,1M-1,1L1,-1"
 def plots_mark() -> str:
     """Return a word that changes with what the plots and their script are made of, so that browsers can keep them."""
     made_of = [f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}".encode()]
-    made_of += [Path(module).read_bytes() for module in (__file__, plotparts.__file__, settingsplot.__file__)]
+    modules = (__file__, plotparts.__file__, settingsplot.__file__, waitingplots.__file__)
+    made_of += [Path(module).read_bytes() for module in modules]
     return hashlib.sha256(b"".join(made_of)).hexdigest()[:12]
 
 
@@ -176,6 +178,9 @@ PLOTS: dict[str, Callable[[], Plot]] = {
     "order": order_plot,
     "plane": plane_plot,
     "frontier": frontier_plot,
+    "waited": waited_plot,
+    "chance": chance_plot,
+    "places": places_plot,
 }
 
 

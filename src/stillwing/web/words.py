@@ -1,6 +1,7 @@
 """Figures in words, each with its unit, in as many digits as they carry."""
 
 import math
+import re
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -148,6 +149,17 @@ def capitalize_first(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def held_together(text: str) -> str:
+    r"""Return ``text`` with each figure held to its unit, so that no line breaks between them.
+
+    Examples
+    --------
+    >>> held_together("gone 40 s: 9 % chance")
+    'gone 40\xa0s: 9\xa0% chance'
+    """
+    return re.sub(r"(?<=\d) (?=(?:s|min|h|%|ms|m|mm|px)\b|%)", "\N{NO-BREAK SPACE}", text)
+
+
 FILTERS: dict[str, Callable[..., str]] = {
     "capitalize_first": capitalize_first,
     "clock": clock,
@@ -155,6 +167,7 @@ FILTERS: dict[str, Callable[..., str]] = {
     "day": day,
     "exposure": exposure,
     "file_name": file_name,
+    "held_together": held_together,
     "interval": interval,
     "number": number,
     "percent": percent,
