@@ -37,6 +37,7 @@ WORDS = {
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
     "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond"],
     "site": ["site", "write", "{out}/s.geojson", "--book", "{book}"],
+    "waiting": ["waiting", "--site", "pond", "--book", "{book}"],
     "sift": ["sift", "{originals}", "--book", "{book}", "--again", "--sidecars", "--export", "{out}/t.parquet"],
 }
 """Each command at its boldest; for ``serve`` the pages are looked through instead."""

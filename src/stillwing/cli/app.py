@@ -41,6 +41,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "kit": ("kit", "kit_commands"),
         "site": ("site", "site_commands"),
         "log": ("log", "log_commands"),
+        "waiting": ("waiting", "show_waiting"),
         "look-back": ("lookback", "show_look_back"),
     }
 )

@@ -199,7 +199,8 @@ def _leaving_sentence(away: Away) -> str:
     if leave == 0.0:
         return f"do not wait for a return here: {other}, {walk}, brings more from the start"
     gone = length_words(leave)
-    return f"leave when it has been gone for {gone}: from then on {other}, {walk}, brings the next one sooner"
+    here = away.intervals[-1].perch or "the perch"
+    return f"leave {here} when it has been gone for {gone}: from then on {other}, {walk}, brings the next one sooner"
 
 
 def _between(low_s: float, high_s: float) -> str:
