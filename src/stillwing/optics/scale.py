@@ -27,7 +27,7 @@ def combined(*factors: Range) -> Range:
 
     Examples
     --------
-    >>> [round(v, 3) for v in combined(Range(9, 10, 11), Range(2, 2, 2))]
+    >>> [round(v, 3) for v in combined(Range(9.0, 10.0, 11.0), Range(2.0, 2.0, 2.0))]
     [18.0, 20.0, 22.0]
     """
     likely = math.prod(factor.likely for factor in factors)
