@@ -14,9 +14,9 @@ DEVICE = "0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a"
 
 
 @pytest.fixture
-def log(stillwing, book):
+def log(stillwing_here, book):
     """Give a function that runs the command on a field book of its own."""
-    return lambda *words: stillwing("log", *words, "--book", book)
+    return lambda *words: stillwing_here("log", *words, "--book", book)
 
 
 def moment(kind="pass", at="2026-07-15T10:00:00.000Z", **more):
@@ -135,12 +135,12 @@ def test_json_tells_the_moment_as_logged_with_its_time_put_right(log, day, pond)
     assert hover["device"] == DEVICE
 
 
-def test_what_is_exported_comes_back_whole_into_another_book(log, stillwing, day, tmp_path, book):
+def test_what_is_exported_comes_back_whole_into_another_book(log, stillwing_here, day, tmp_path, book):
     log("import", day)
     carried = tmp_path / "carried.json"
     assert log("export", carried).stderr.strip() == f"{carried}: 3 moments"
     other = tmp_path / "other.sqlite"
-    assert "3 new" in stillwing("log", "import", carried, "--book", other).stderr
+    assert "3 new" in stillwing_here("log", "import", carried, "--book", other).stderr
     with open_book(book) as one, open_book(other) as two:
         assert moments(one, include_undone=True) == moments(two, include_undone=True)
 
