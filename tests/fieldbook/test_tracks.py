@@ -130,4 +130,7 @@ def test_what_is_not_there_or_no_track_is_told_and_stores_nothing(book, photos, 
         take_track(book, 99, walk((0, 0.1, 52.0)))
     with pytest.raises(InputError, match=r"none\.gpx cannot be read"):
         take_track(book, outing.id, tmp_path / "none.gpx")
+    for ahead_s in (float("nan"), float("inf"), 1e12):
+        with pytest.raises(InputError, match="it can be up to 100 years off"):
+            take_track(book, outing.id, walk((0, 0.1, 52.0)), camera_minus_utc_s=ahead_s)
     assert positions_for_sidecars(book, outing.id) == ()

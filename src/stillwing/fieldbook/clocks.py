@@ -26,6 +26,7 @@ __all__ = [
     "Found",
     "OutingClock",
     "PhoneClocks",
+    "check_offset",
     "drop_offset",
     "in_corrected_order",
     "outing_clock",
@@ -174,16 +175,25 @@ def set_offset(book: FieldBook, outing_id: int, offset: ClockOffset) -> None:
     InputError
         If the difference is no number or beyond a century.
     """
-    if not abs(offset.camera_minus_phone_s) <= LARGEST_OFFSET_S:
-        raise InputError(
-            f"the camera's clock is said to be {offset.camera_minus_phone_s:g} s ahead; it can be up to 100 years off"
-        )
+    check_offset(offset.camera_minus_phone_s)
     values = {name: getattr(offset, name) for name in ClockOffset.__slots__}
     row = {**values, "outing_id": outing_id, "found": str(offset.found), "stored_at": datetime.now(UTC).isoformat()}
     with book.writing() as connection:
         stored = insert(schema.clock_offset).values(row)
         changed = {name: stored.excluded[name] for name in row if name not in ("outing_id", "device")}
         connection.execute(stored.on_conflict_do_update(index_elements=["outing_id", "device"], set_=changed))
+
+
+def check_offset(ahead_s: float) -> None:
+    """Refuse a difference between clocks that can be none.
+
+    Raises
+    ------
+    InputError
+        If it is no number or beyond a century.
+    """
+    if not abs(ahead_s) <= LARGEST_OFFSET_S:
+        raise InputError(f"the camera's clock is said to be {ahead_s:g} s ahead; it can be up to 100 years off")
 
 
 def set_offset_by_hand(book: FieldBook, outing_id: int, device: str, camera_minus_phone_s: float) -> ClockOffset:

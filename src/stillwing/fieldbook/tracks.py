@@ -13,7 +13,7 @@ from stillwing.errors import InputError
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.burstspans import BurstSpan, burst_spans
-from stillwing.fieldbook.clocks import ClockOffset, Found, OutingClock, outing_clock
+from stillwing.fieldbook.clocks import ClockOffset, Found, OutingClock, check_offset, outing_clock
 from stillwing.fieldbook.outings import outing
 from stillwing.place.position import Position
 from stillwing.place.track import Fix, Track, fix_at, read_track
@@ -64,9 +64,12 @@ def take_track(book: FieldBook, outing_id: int, path: Path, *, camera_minus_utc_
     UnknownThing
         If there is no such outing.
     InputError
-        If the file is no such track, or the camera says no zone and nothing is known of its clock.
+        If the file is no such track, the camera says no zone and nothing is known of its clock, or its difference from
+        UTC can be none.
     """
     outing(book, outing_id)
+    if camera_minus_utc_s is not None:
+        check_offset(camera_minus_utc_s)
     track = read_track(path)
     with book.reading() as connection:
         clock = _clock(connection, outing_id, camera_minus_utc_s)
