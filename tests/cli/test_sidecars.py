@@ -1,5 +1,6 @@
 from xml.etree import ElementTree
 
+import exiv2
 import pytest
 
 from cli.conftest import fill
@@ -60,12 +61,77 @@ def test_a_sidecar_that_cannot_be_written_is_exit_code_4(stillwing, own_outing):
     assert (folder / "A0001.xmp").read_text() == "this is no XML"
 
 
-@pytest.mark.parametrize("words", [["--undo", "--dry-run"], ["--undo", "--keyword", "x"]])
+@pytest.mark.parametrize("words", [["--undo", "--dry-run"], ["--undo", "--keyword", "x"], ["--undo", "--positions"]])
 def test_undo_goes_alone(stillwing, own_outing, words):
     _, book = own_outing
     run = stillwing("sidecars", "--book", book, *words)
     assert run.returncode == 2
     assert "--undo goes alone" in run.stderr
+
+
+@pytest.fixture
+def walk(stillwing_here, own_outing, tmp_path):
+    """Take in a track that stood still at the time of the burst."""
+    file = tmp_path / "walk.gpx"
+    file.write_text(
+        '<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>'
+        '<trkpt lat="52.20511" lon="0.119"><time>2024-07-14T10:30:00Z</time></trkpt></trkseg></trk></gpx>'
+    )
+    return stillwing_here("log", "track", file, "--camera-ahead-s", "0", "--book", own_outing[1])
+
+
+def test_positions_are_written_on_request_and_told_with_their_track(stillwing_here, own_outing, walk):
+    folder, book = own_outing
+    assert walk.stderr.splitlines() == ["walk.gpx: 1 burst has a place"]
+    plain = stillwing_here("sidecars", "--book", book)
+    assert "GPS" not in (folder / "A0001.xmp").read_text() and "walk" not in plain.stderr
+    shown = stillwing_here("sidecars", "--book", book, "--positions", "--dry-run")
+    assert "52,12.3066N" in shown.stdout and "GPS" not in (folder / "A0001.xmp").read_text()
+    run = stillwing_here("sidecars", "--book", book, "--positions")
+    n_sidecars = len(sidecars(folder))
+    assert run.returncode == 0
+    # 4.9 m of the receiver and 0.1 s on foot from the point of the track, rounded up; the clock is told.
+    assert f"{n_sidecars} with a position from walk.gpx, which may be off by 5 m" in run.stderr.splitlines()
+    found = read_by_exiv2(folder / "A0001.xmp")
+    assert found == {
+        "GPSLatitude": "52,12.3066N",
+        "GPSLongitude": "0,7.1400E",
+        "GPSMapDatum": "WGS-84",
+        "GPSHPositioningError": "50/10",
+    }
+    stillwing_here("sidecars", "--book", book, "--undo")
+    assert read_by_exiv2(folder / "A0001.xmp") == {}
+
+
+def read_by_exiv2(sidecar):
+    """Return the properties of Exif as libexiv2's XMP toolkit reads them."""
+    picture = exiv2.ImageFactory.open(str(sidecar))
+    picture.readMetadata()
+    told = {one.key(): str(one.value()) for one in picture.xmpData()}
+    return {key.removeprefix("Xmp.exif."): value for key, value in told.items() if key.startswith("Xmp.exif.")}
+
+
+def test_a_position_of_another_program_stays_and_is_told(stillwing_here, own_outing, walk):
+    folder, book = own_outing
+    stillwing_here("sidecars", "--book", book, "--positions")
+    sidecar = folder / "A0001.xmp"
+    sidecar.write_text(sidecar.read_text().replace("0,7.1400E", "0,7.9000E"))
+    run = stillwing_here("sidecars", "--book", book, "--positions")
+    assert f"{sidecar}: keeps the position 52,12.3066N 0,7.9000E that another program set" in run.stderr
+    assert "0,7.9000E" in sidecar.read_text()
+
+
+def test_without_a_track_there_is_no_position_and_that_is_told(stillwing_here, own_outing):
+    folder, book = own_outing
+    run = stillwing_here("sidecars", "--book", book, "--positions")
+    assert run.returncode == 0
+    assert "no track tells where these photographs were taken; take one in with: stillwing log track" in run.stderr
+    assert read_by_exiv2(folder / "A0001.xmp") == {}
+
+
+def test_help_says_what_a_position_can_do(stillwing_here):
+    told = " ".join(stillwing_here("sidecars", "--help").stdout.split())
+    assert "A position goes wherever the picture and its sidecar go" in told
 
 
 def test_sift_can_write_them_at_once(stillwing, own_outing):

@@ -131,9 +131,9 @@ def with_attributes(**values):
 @pytest.mark.parametrize("last", [None, "", HERE.words])
 def test_a_position_of_another_program_stays_and_is_told(values, kept, last):
     packet = with_attributes(**values)
-    for wanted in (THERE, None):
+    for wanted, told in ((THERE, kept), (None, None)):
         put = put_position(packet, wanted, last=last)
-        assert (put.packet, put.ours, put.kept) == (packet, None, kept)
+        assert (put.packet, put.ours, put.kept) == (packet, None, told)
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,6 @@
 """``stillwing sidecars``: the choice handed to other software, as XMP beside the pictures."""
 
+from itertools import groupby
 from typing import Annotated
 
 import typer
@@ -23,22 +24,36 @@ def handle_sidecars(
     overrule_ratings: Annotated[
         bool, typer.Option("--overrule-ratings", help="Write over ratings that another program set.")
     ] = False,
+    positions: Annotated[
+        bool,
+        typer.Option("--positions", help="Write where photographs without a position were taken, as a track tells it."),
+    ] = False,
     dry_run: DryRunOption = False,
     undo: Annotated[bool, typer.Option("--undo", help="Take back what the last run of this command wrote.")] = False,
 ) -> None:
     """Write XMP sidecars beside the frames to keep and to spare.
 
     What other programs wrote in a sidecar stays in it. Exit code 4 tells that one could not be written.
+
+    A position goes wherever the picture and its sidecar go. That of a nest, a roost or a rare animal's water can do
+    harm in the wrong hands: leave --positions out there, or take it back with --undo before pictures leave the house.
     """
-    if undo and (dry_run or keyword or overrule_ratings):
+    if undo and (dry_run or keyword or overrule_ratings or positions):
         raise InputError("--undo goes alone: it takes back what was written, and writes nothing new")
     with open_book(book) as opened:
         visit = asked_outing(opened, outing)
         if undo:
             _undo(opened, visit)
         run = write_sidecars(
-            opened, visit.id, keywords=keyword or (), overrule_ratings=overrule_ratings, dry_run=dry_run
+            opened,
+            visit.id,
+            keywords=keyword or (),
+            overrule_ratings=overrule_ratings,
+            with_positions=positions,
+            dry_run=dry_run,
         )
+    if positions:
+        _tell_positions(run)
     raise typer.Exit(tell_sidecars(run, dry_run=dry_run))
 
 
@@ -55,6 +70,21 @@ def tell_sidecars(run: SidecarRun, *, dry_run: bool) -> int:
     done = "would be written" if dry_run else "written"
     say(f"{len(run.written):,} sidecars {done}, {len(run.unchanged):,} were so already")
     return WriteFailed.exit_code if run.failed else 0
+
+
+def _tell_positions(run: SidecarRun) -> None:
+    sidecars = (*run.written, *run.unchanged)
+    for sidecar in sidecars:
+        if sidecar.kept_position is not None:
+            say(f"{sidecar.path}: keeps the position {sidecar.kept_position} that another program set")
+    placed = sorted((one.placed for one in sidecars if one.placed), key=lambda one: (one.track, one.uncertainty_m))
+    for track, found in groupby(placed, key=lambda one: one.track):
+        off_m = [one.uncertainty_m for one in found]
+        low, high = f"{off_m[0]:.0f}", f"{off_m[-1]:.0f}"
+        span = low if low == high else f"{low} to {high}"
+        say(f"{len(off_m):,} with a position from {track}, which may be off by {span} m")
+    if not placed and not any(one.kept_position for one in sidecars):
+        say("no track tells where these photographs were taken; take one in with: stillwing log track FILE.gpx")
 
 
 def _undo(book: FieldBook, visit: Outing) -> None:

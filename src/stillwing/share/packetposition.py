@@ -51,7 +51,7 @@ class PlacedPacket:
     ours: str | None
     """Words of our position in it; empty where ours was taken out, ``None`` where none of ours was or is."""
     kept: str | None
-    """Position that somebody else set and that was left, where it differs from ours."""
+    """Position that somebody else set and that was left, where ours is another."""
 
 
 def position_mark(position: Position, uncertainty_m: float) -> PositionMark:
@@ -90,7 +90,8 @@ def put_position(packet: bytes, wanted: PositionMark | None, *, last: str | None
     edits, about = described(text)
     held = _held(about)
     if held and not _is_at(held, last):
-        return PlacedPacket(packet, None, None if wanted is not None and _is_at(held, wanted.words) else _words(held))
+        is_against = wanted is not None and not _is_at(held, wanted.words)
+        return PlacedPacket(packet, None, _words(held) if is_against else None)
     if wanted is None and not held:
         return PlacedPacket(packet, None, None)
     if wanted is None:

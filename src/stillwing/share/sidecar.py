@@ -63,7 +63,7 @@ class Sidecar:
     placed: FramePosition | None
     """Position that it gives for us; ``None`` where it gives none, and where positions were let be."""
     kept_position: str | None
-    """Position that somebody else set and that was left, where it differs from ours."""
+    """Position that somebody else set and that was left, where ours is another."""
 
 
 @dataclass(frozen=True, slots=True)
