@@ -1,4 +1,7 @@
-"""``stillwing log``: the moments of the field log, brought in from phones, listed and carried away."""
+"""``stillwing log``: the moments of the field log, brought in from phones, listed and carried away.
+
+What they tell of an outing's bursts stands in `stillwing.cli.logouting`.
+"""
 
 from datetime import date
 from pathlib import Path
@@ -8,6 +11,7 @@ import typer
 
 from stillwing.cli.asked import BookOption
 from stillwing.cli.jsontext import json_text
+from stillwing.cli.logouting import show_bursts, show_clocks, take_in_track
 from stillwing.cli.logtable import LoggedMoment, log_rows, log_table, logged, taken_words
 from stillwing.cli.terminal import print_data, print_table, say
 from stillwing.errors import InputError
@@ -28,7 +32,7 @@ UndoneOption = Annotated[bool, typer.Option("--undone", help="Show moments that 
 
 @log_commands.callback()
 def log() -> None:
-    """Bring moments in from phones, list them, carry them away."""
+    """Bring moments in from phones, list them, carry them away, and see what they tell of the bursts of an outing."""
 
 
 @log_commands.command("import")
@@ -86,6 +90,11 @@ def carry_away(
         )
     write_atomically(file, moments_to_json(one.moment for one in found).encode())
     say(f"{file}: {len(found):,} {'moment' if len(found) == 1 else 'moments'}")
+
+
+log_commands.command("track")(take_in_track)
+log_commands.command("clock")(show_clocks)
+log_commands.command("bursts")(show_bursts)
 
 
 def _asked(book: FieldBook, site: str | None, day: str | None, undone: bool) -> tuple[LoggedMoment, ...]:
