@@ -28,7 +28,9 @@ def stillwing():
 def stillwing_here(monkeypatch):
     """Give a function that runs the command in this process: its words and exit code, without a second to start."""
 
-    def run(*words):
+    def run(*words, cwd=None):
+        if cwd is not None:
+            monkeypatch.chdir(cwd)
         monkeypatch.setattr(sys, "argv", ["stillwing", *map(str, words)])
         out, err, code = io.StringIO(), io.StringIO(), 0
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):

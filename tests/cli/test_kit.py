@@ -18,9 +18,9 @@ NEEDED = ("--sensor", "17.4x13.0", "--pixels", "5184x3888", "--focal", "75-300",
 
 
 @pytest.fixture
-def kit(stillwing, book):
+def kit(stillwing_here, book):
     """Give a function that runs the command on a field book of its own."""
-    return lambda *words: stillwing("kit", *words, "--book", book)
+    return lambda *words: stillwing_here("kit", *words, "--book", book)
 
 
 def stored(book, name=None):
