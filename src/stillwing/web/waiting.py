@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
+from starlette.routing import NoMatchFound
 
 from stillwing.errors import UnknownThing
 from stillwing.fieldbook.book import FieldBook
@@ -14,7 +15,8 @@ from stillwing.web.waiting_view import WaitingView, waiting_view
 
 __all__ = ["Pick", "ToSharePage", "WaitingPage", "waiting_page", "waiting_routes"]
 
-SHARE = "/share"
+SHARING = "show_sharing"
+"""Name of the route of `share_page`."""
 NO_SITE, NO_ANIMAL = "no site named", "no animal named"
 
 
@@ -99,11 +101,11 @@ def waiting_routes(desk: Desk) -> APIRouter:
     @routes.get("/to-share")
     def go_to_sharing(request: Request) -> Response:
         """Lead to the page of sharing, or tell how to begin: it is there only while stillwing shares."""
-        if any(getattr(route, "path", None) == SHARE for route in request.app.routes):
-            return RedirectResponse(SHARE, 303)
-        return desk.leaves.answer(
-            request, ToSharePage("Share with a phone", "stillwing serve --share"), "to_share.html"
-        )
+        try:
+            return RedirectResponse(request.app.url_path_for(SHARING), 303)
+        except NoMatchFound:
+            page = ToSharePage("Share with a phone", "stillwing serve --share")
+            return desk.leaves.answer(request, page, "to_share.html")
 
     return routes
 
