@@ -29,18 +29,21 @@ WORDS = {
     "kit": ["kit", "read", "k", "{originals}/05.jpg", "--sensor", "7.6x5.1", "--focal", "8-24", "--book", "{book}"],
     "light-year": ["light-year", "--year", "2024", "--book", "{book}"],
     "log": ["log", "export", "{out}/moments.json", "--book", "{book}"],
+    "log bursts": ["log", "bursts", "--book", "{book}"],
+    "log clock": ["log", "clock", "--book", "{book}"],
+    "log track": ["log", "track", "--forget", "--book", "{book}"],
     "look-back": ["look-back", "--buffer", "0.5", "--book", "{book}"],
     "plan": ["plan", "--date", "2024-07-15", "--book", "{book}", "--write", "{out}/p.pdf", "--write", "{out}/p.ics"],
     "render": ["render", "{originals}"],
     "season": ["season", "--group", "bird"],
     "settings": ["settings", "gull", "--doing", "pass", "--distance", "20", "--book", "{book}"],
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
-    "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond"],
+    "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond", "--positions"],
     "site": ["site", "write", "{out}/s.geojson", "--book", "{book}"],
     "waiting": ["waiting", "--site", "pond", "--book", "{book}"],
     "sift": ["sift", "{originals}", "--book", "{book}", "--again", "--sidecars", "--export", "{out}/t.parquet"],
 }
-"""Each command at its boldest; for ``serve`` the pages are looked through instead."""
+"""Each command at its boldest, some in several ways; for ``serve`` the pages are looked through instead."""
 
 WRONG_WORDS = {
     "a book that is an original": ["sift", "{originals}", "--book", "{originals}/A0001.JPG"],
@@ -49,6 +52,7 @@ WRONG_WORDS = {
     "keepers in a file's place": ["keepers", "{originals}/A0001.JPG", "--book", "{book}"],
     "a kit's book that is an original": ["kit", "list", "--book", "{originals}/A0001.JPG"],
     "a log that is an original": ["log", "export", "{originals}/A0001.JPG", "--book", "{book}"],
+    "a track that is an original": ["log", "track", "{originals}/A0001.JPG", "--book", "{book}"],
     "a log from an original": ["log", "import", "{originals}/A0001.JPG", "--book", "{book}"],
     "a plan that is an original": ["plan", "--book", "{book}", "--write", "{originals}/A0001.JPG"],
     "a site's book that is an original": ["site", "list", "--book", "{originals}/A0001.JPG"],
@@ -94,7 +98,7 @@ def filled(words, **places):
 
 
 def test_every_command_is_tried():
-    assert sorted([*WORDS, "serve"]) == COMMANDS
+    assert sorted({"serve", *(words[0] for words in WORDS.values())}) == COMMANDS
 
 
 @pytest.mark.parametrize("name", WORDS)
