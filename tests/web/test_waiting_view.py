@@ -67,7 +67,7 @@ def test_when_to_leave_is_marked_where_it_is_told(tapping: Tapping) -> None:
     assert away is not None
     chance = waiting_view(learned(tapping)).times[1]
     assert chance.leave_s == away.leave_after_s <= chance.until_s
-    assert [line.kind for line in chance.key] == ["first", "leave"]
+    assert [line.kind for line in chance.key] == ["chance", "leave"]
     assert chance.figures.rows[-1][1].endswith("%")
 
 
@@ -91,6 +91,12 @@ def test_a_place_watched_for_a_moment_does_not_press_the_others_together(tapping
     most = max(row["per_h"] for row in stands.places)
     assert stands.is_cut == (max(row["high"] for row in stands.places) > 4 * most)
     assert stands.highest <= 4 * most * 1.05
+
+
+def test_places_without_any_name_are_not_compared(tapping: Tapping) -> None:
+    tapping.tap(0, "pass", stand="")
+    tapping.tap(60, "pass", stand="")
+    assert waiting_view(learned(tapping)).places == ()
 
 
 def test_the_page_as_json_holds_no_figure_that_is_none(rich: WaitingView) -> None:

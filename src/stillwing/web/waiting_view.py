@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from stillwing.review.placewords import luck_figure, place_name, places_sentence, rate_figure
 from stillwing.review.rates import By, PlaceRate, against_best
+from stillwing.review.survival import Reals
 from stillwing.review.waiting import Away, Timed, Waiting
 from stillwing.review.waitingcurves import (
     Line,
@@ -124,7 +125,7 @@ def waiting_view(waiting: Waiting) -> WaitingView:
         sentences,
         missing_sentences(waiting),
         tuple(replace(part, told=tuple(one for one in part.told if one not in sentences)) for part in times),
-        tuple(_places_part(places, by, title, what) for places, by, title, what in asked if places),
+        tuple(_places_part(places, by, title, what) for places, by, title, what in asked if _is_telling(places)),
     )
 
 
@@ -152,7 +153,7 @@ def _chance_part(away: Away, told: tuple[str, ...]) -> TimePart:
     leave_s = away.leave_after_s if away.leave_after_s <= end_s else -1.0
     line = chance_line(away.returns, end_s)
     rows = tuple((length_words(at), chance_words(chance)) for at, chance in chances(away))
-    key = [KeyLine(FIRST, "chance that it comes back at all")]
+    key = [KeyLine("chance", "chance that it comes back at all")]
     if leave_s >= 0.0:
         key.append(KeyLine("leave", f"leave: from {length_words(leave_s)} on"))
     return TimePart(
@@ -226,6 +227,11 @@ def _places_part(places: Sequence[PlaceRate], by: By, title: str, what: str) -> 
     )
 
 
+def _is_telling(places: Sequence[PlaceRate]) -> bool:
+    """Return whether any of them has a name."""
+    return any(place.perch or place.stand or place.conditions for place in places)
+
+
 def _key(named: dict[str, str]) -> tuple[KeyLine, ...]:
     return tuple(KeyLine(kind, words) for kind, words in named.items())
 
@@ -248,7 +254,7 @@ def _line_rows(lines: dict[str, Line]) -> list[dict[str, float | str]]:
     ]
 
 
-def _list(values: Sequence[float]) -> list[float]:
+def _list(values: Reals) -> list[float]:
     # Six digits: a plot shows three, and the page stays small.
     return [float(f"{value:.6g}") for value in values]
 
