@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from scipy.stats import binom, chi2, weibull_min
+from scipy.stats import binom, chi2, t, weibull_min
 
 from stillwing.errors import InputError
 from stillwing.review.fits import aic_gain, count_limits, fit_exponential, fit_weibull
@@ -129,12 +129,12 @@ def test_the_weibull_model_and_its_errors_are_those_of_lifelines(shape, confiden
     assert ours.shape.likely == pytest.approx(float(theirs.rho_), rel=1e-4)
     assert ours.scale_s.likely == pytest.approx(float(theirs.lambda_), rel=1e-4)
     assert ours.log_likelihood == pytest.approx(float(theirs.log_likelihood_), abs=1e-6)
-    z = {0.9: 1.6449, 0.95: 1.9600}[confidence]
+    wide = t.ppf(0.5 + confidence / 2, happened.sum() - 1)
     errors = theirs.summary["se(coef)"]
     for limits, name in ((ours.scale_s, "lambda_"), (ours.shape, "rho_")):
         # Half the width on the logarithm is the error over the value: the delta method.
         half = math.log(limits.high / limits.low) / 2
-        assert half == pytest.approx(z * errors[name] / limits.likely, rel=1e-3)
+        assert half == pytest.approx(wide * errors[name] / limits.likely, rel=1e-3)
 
 
 few_waits = st.lists(st.tuples(st.integers(1, 5000), st.booleans()), min_size=2, max_size=15)
@@ -215,26 +215,15 @@ def test_intervals_of_a_rate_hold_what_they_claim(n, confidence):
     assert binom.ppf(0.001, n_runs, confidence) <= held <= binom.ppf(0.999, n_runs, (1 + confidence) / 2)
 
 
-@pytest.mark.parametrize("confidence", [0.9, 0.95])
-def test_weibull_intervals_hold_what_they_claim_with_many_waits_and_less_with_few(confidence):
-    rng = np.random.default_rng(11)
-    n_runs = 1000
-    held = {}
-    for n in (8, 200):
-        inside = np.zeros(2)
-        for _ in range(n_runs):
-            lengths, happened = cut(rng, 10 * rng.weibull(1.5, n))
-            if happened.sum() < 2:
-                continue
-            fitted = fit_weibull(lengths, happened, confidence=confidence)
-            inside += (fitted.shape.low <= 1.5 <= fitted.shape.high, fitted.scale_s.low <= 10 <= fitted.scale_s.high)
-        held[n] = inside / n_runs
-    for share in held[200]:
-        assert (
-            binom.ppf(0.001, n_runs, confidence) / n_runs - 0.01
-            <= share
-            <= binom.ppf(0.999, n_runs, confidence) / n_runs
-        )
-    # With 8, what docs/waiting.md says: both fall short, by up to ten in a hundred.
-    assert (held[8] < confidence).all()
-    assert (held[8] > confidence - 0.10).all()
+@pytest.mark.parametrize("n", [8, 40])
+def test_intervals_of_the_weibull_model_hold_what_they_claim_within_a_few_in_a_hundred(n):
+    rng = np.random.default_rng(12)
+    n_runs, held = 1500, np.zeros(2)
+    for _ in range(n_runs):
+        lengths, happened = cut(rng, 10 * rng.weibull(1.5, n))
+        if np.unique(lengths[happened]).size < 2:
+            n_runs -= 1
+            continue
+        fitted = fit_weibull(lengths, happened, confidence=0.9)
+        held += fitted.shape.low <= 1.5 <= fitted.shape.high, fitted.scale_s.low <= 10 <= fitted.scale_s.high
+    assert (abs(held / n_runs - 0.9) < 0.03).all()
