@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.names import name_key
 from stillwing.review.intervals import Interval, What
 from stillwing.review.perchpay import PerchPay, perch_pays
 from stillwing.review.stays import REST, Stay, stays_of
@@ -67,9 +68,9 @@ def _past(stays: list[Stay]) -> Iterable[PastInterval]:
     for stay in reversed(stays):
         for each in reversed(stay.intervals.all):
             name = NAMES.get(each.what)
-            n = counts.get((stay.site, each.what), 0)
+            n = counts.get((name_key(stay.site), each.what), 0)
             if name is not None and n < MOST:
-                counts[stay.site, each.what] = n + 1
+                counts[name_key(stay.site), each.what] = n + 1
                 kept.append(
                     PastInterval(name, stay.site, each.stand, each.perch, each.animal, each.length_s, _end(each))
                 )
