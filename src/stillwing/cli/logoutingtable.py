@@ -30,7 +30,7 @@ __all__ = [
 
 CLOCK_HEADINGS = ("phone", "camera's clock", "off by", "taps that agree", "known")
 BURST_HEADINGS = ("burst", "day", "time", "doing", "sure", "animal", "in doubt")
-CLOCK_UNKNOWN = "nothing ties the camera's clock to the log"
+UNTIED = "nothing ties the camera's clock to the log"
 
 
 def clock_table(log: OutingLog) -> Table:
@@ -90,7 +90,7 @@ def conflict_words(joined: JoinedBurst, moments: tuple[CameraMoment, ...], log: 
     if joined.conflict is None:
         return ""
     if joined.conflict is Conflict.CLOCK_UNKNOWN:
-        return CLOCK_UNKNOWN
+        return UNTIED
     return f"{joined.conflict}: {'; '.join(moment_words(one, log.zone) for one in moments)}"
 
 
@@ -104,7 +104,7 @@ def bursts_words(log: OutingLog) -> tuple[str, ...]:
         f"which nothing was logged, {log.n_bursts - n_timed} without a time"
     ]
     if n_clock:
-        lines.append(f"{CLOCK_UNKNOWN}: see stillwing log clock")
+        lines.append(f"{UNTIED}: see stillwing log clock")
     if n_doubt:
         lines.append("where two things disagree, a moment that was a mistake can be taken back on the Log page")
     return tuple(lines)
