@@ -21,16 +21,22 @@ def look_back_sentences(told: LookBack) -> tuple[str, ...]:
     )
     if told.look_back_s == 0.0:
         return f"This camera looks back at nothing; {wanted} can only be had by pressing before it.", late
-    return f"A buffer of {told.look_back_s:g} s holds {wanted} in {_of_100(told.chance_inside)} of 100.", late
+    most = told.needed[-1]
+    needs = "" if told.chance_inside >= most.chance else f" For {most.chance * 100:g} it takes {most.buffer_s:.2f} s."
+    return f"A buffer of {told.look_back_s:g} s holds {wanted} in {_of_100(told.chance_inside)} of 100.{needs}", late
 
 
 def look_back_table(told: LookBack) -> Table:
     """Return a row for each chance."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for heading in ("in so many of 100", "buffer needed [s]", "frames before the take-off"):
+    for heading in ("in so many of 100", "buffer needed [s]", "frames before the take-off", "gone by then [m]"):
         table.add_column(Text(heading), justify="right", no_wrap=True)
     for each in told.needed:
-        table.add_row(*map(Text, (f"{each.chance * 100:g}", f"{each.buffer_s:.2f}", str(each.frames_before))))
+        table.add_row(
+            *map(
+                Text, (f"{each.chance * 100:g}", f"{each.buffer_s:.2f}", str(each.frames_before), f"{each.gone_m:.2f}")
+            )
+        )
     return table
 
 

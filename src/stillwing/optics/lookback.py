@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 from scipy.special import log_ndtr, ndtr
 
+from stillwing.errors import OutsideModel
 from stillwing.optics.reals import not_negative, positive, within
 
 __all__ = ["RELEASE_LAG_S", "Reaction", "buffer_for", "chance_inside", "chance_of_lead", "frames_before", "reaction_at"]
@@ -18,6 +19,7 @@ Reals = NDArray[np.float64]
 
 MEAN_S, AGED_S_PER_YEAR = 0.213, 0.00055
 """Simple reaction to light of 1469 people of 18 to 65, less the delay of the apparatus, and how it rises with age."""
+YOUNGEST, OLDEST = 18.0, 90.0
 MIDDLE_AGE = 40.0
 """Age at which that mean is taken to hold (a choice; the abstract gives the range only)."""
 SIGMA_S, TAU_S = 0.020, 0.040
@@ -94,7 +96,9 @@ def reaction_at(age: float | None = None) -> Reaction:
     >>> round(reaction_at().mean_s, 3), round(reaction_at(60).mean_s, 3)
     (0.213, 0.224)
     """
-    years = MIDDLE_AGE if age is None else float(within("age", age, 18.0, 90.0, "years"))
+    years = MIDDLE_AGE if age is None else age
+    if not YOUNGEST <= years <= OLDEST:  # NaN too
+        raise OutsideModel("age", years, YOUNGEST, OLDEST, "years")
     return Reaction(MEAN_S + AGED_S_PER_YEAR * (years - MIDDLE_AGE) - TAU_S, SIGMA_S, TAU_S)
 
 
