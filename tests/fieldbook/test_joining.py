@@ -187,3 +187,8 @@ def test_a_camera_that_says_its_zone_is_joined_with_less_certainty(book, photos)
 def test_an_outing_that_is_not_there_is_told(book):
     with pytest.raises(UnknownThing):
         join_outing(book, 7)
+
+
+def test_a_perch_that_nothing_ended_is_no_doubt_for_the_rest_of_the_day():
+    assert joined(600 + 1799, PERCH).conflict is Conflict.TOO_OLD
+    assert joined(600 + 1801, PERCH) == JoinedBurst(1)

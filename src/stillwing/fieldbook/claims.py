@@ -14,8 +14,9 @@ moved                   ends all that is open: another stand sees other animals
 burst, conditions       nothing
 ======================  ==========================================================================================
 
-Where the limit and no moment ended a span, the log is silent from there to the moment that would have ended it: the
-animal may still be there or not. "The animal" and "there" are the words of the log; an empty word fits any.
+Where the limit and no moment ended a span, the log is silent from there to the moment that would have ended it, or half
+an hour on: the animal may still be there or not. "The animal" and "there" are the words of the log; an empty word fits
+any.
 """
 
 import math
@@ -33,6 +34,8 @@ TAP_S = 3.0
 HOVER_LASTS_S = 60.0
 PERCH_LASTS_S = 600.0
 """How long an open hover or perch is believed without another word (a choice, no source)."""
+DOUBT_S = 1800.0
+"""How much longer it is a reason to doubt; later bursts have simply nothing logged (a choice, no source)."""
 
 EVENTS = {
     MomentKind.PASS: Behaviour.PASS,
@@ -94,7 +97,7 @@ def _open(
     end = next((one for one in later if one.kind is MomentKind.MOVED or ends(moment, one)), None)
     end_s = math.inf if end is None else end.at.timestamp()
     if end is None or end_s > at_s + lasts_s:
-        return Claim(behaviour, moment, first_s, at_s + lasts_s, silent_until_s=end_s)
+        return Claim(behaviour, moment, first_s, at_s + lasts_s, silent_until_s=min(end_s, at_s + lasts_s + DOUBT_S))
     return Claim(behaviour, moment, first_s, end_s, ended_by=end.id)
 
 
