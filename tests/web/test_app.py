@@ -8,12 +8,12 @@ import pytest
 
 from stillwing.errors import FieldBookError
 from stillwing.web.app import create_app
-from stillwing.web.plots import plots_mark
+from stillwing.web.plots import PLOTS, plots_mark
 
 from .conftest import serving
 from .drawn import Drawn
 
-NO_PIE = "there is no plot called 'pie'; there are trace, size, path, hours, order, plane, frontier"
+NO_PIE = f"there is no plot called 'pie'; there are {', '.join(PLOTS)}"
 JSON = {"Accept": "application/json"}
 
 
@@ -45,7 +45,7 @@ def test_every_address_to_read_from_answers(drawn: Drawn, client: httpx.Client, 
         (
             f"/plots/{plots_mark()}/pie.json",
             404,
-            "there is no plot called 'pie'; there are trace, size, path, hours, order, plane, frontier",
+            NO_PIE,
         ),
     ],
 )
