@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from stillwing.review.placewords import luck_figure, place_name, places_sentence, rate_figure
 from stillwing.review.rates import By, PlaceRate, against_best
+from stillwing.review.returns import Returns
 from stillwing.review.survival import Reals
 from stillwing.review.waiting import Away, Timed, Waiting
 from stillwing.review.waitingcurves import (
@@ -144,14 +145,13 @@ def _away_parts(away: Away) -> list[TimePart]:
     first = TimePart(
         "away", "waited", "Back at its perch", "time gone", told[:2], end_s, -1.0, sets, key, _step_table(steps, named)
     )
-    return [first] if away.returns is None else [first, _chance_part(away, told[2:])]
+    return [first] if away.returns is None else [first, _chance_part(away, away.returns, told[2:])]
 
 
-def _chance_part(away: Away, told: tuple[str, ...]) -> TimePart:
-    assert away.returns is not None
+def _chance_part(away: Away, returns: Returns, told: tuple[str, ...]) -> TimePart:
     end_s = chance_end_s(away)
     leave_s = away.leave_after_s if away.leave_after_s <= end_s else -1.0
-    line = chance_line(away.returns, end_s)
+    line = chance_line(returns, end_s)
     rows = tuple((length_words(at), chance_words(chance)) for at, chance in chances(away))
     key = [KeyLine("chance", "chance that it comes back at all")]
     if leave_s >= 0.0:
@@ -274,5 +274,5 @@ def _step_table(steps: dict[str, Steps], named: dict[str, str]) -> Figures:
         for at, words, share, low, high in changes
     )
     return Figures(
-        "Share that had ended so, by the time at which it changed", ("s", "end", "share", "95 % interval"), rows
+        "Share that had ended so, by the time at which it changed", ("after, s", "end", "share", "95 % interval"), rows
     )
