@@ -58,6 +58,12 @@ def test_what_is_kept_without_being_understood_is_told() -> None:
     assert taken.told == ("habitat was kept as it stands, since a sighting has no field for it",)
 
 
+def test_a_datum_that_is_assumed_is_told() -> None:
+    head = HEAD.replace("locality,habitat", "decimalLatitude,decimalLongitude")
+    taken = read_simple(f"{head}a:1,HumanObservation,Aeshna juncea,2024-07-06,52.2,-0.1\n".encode(), "x.csv")
+    assert taken.told == ("geodeticDatum is empty beside the coordinates of 1 records; EPSG:4326 (WGS 84) was assumed",)
+
+
 def test_every_mistake_is_told_by_its_line_and_nothing_is_taken() -> None:
     good = "a:{},HumanObservation,Aeshna juncea,2024-07-06,Pond,\n"
     content = HEAD + good.format(1) + "a:2,HumanObservation,,2024-07-06,Pond,\n" + good.format(1) + "short\n"

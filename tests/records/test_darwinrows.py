@@ -45,6 +45,20 @@ def test_words_that_the_standard_leaves_open_are_kept_where_they_are_not_ours() 
     }
 
 
+@pytest.mark.parametrize(
+    ("text", "taken"),
+    [
+        ("2018-08-29T15:19", "2018-08-29"),
+        ("2018-08-29T15:19/2018-08-29T16:00", "2018-08-29"),
+        ("2007-11-13T09:00/15T17:00", "2007-11-13/2007-11-15"),
+    ],
+)
+def test_of_a_time_without_its_zone_the_day_is_taken_and_the_text_kept(text: str, taken: str) -> None:
+    sighting = sighting_in(PLAIN | {"eventDate": text})
+    assert sighting.when.iso == taken
+    assert sighting.others == (("eventDate", text),)
+
+
 def test_unknown_columns_and_properties_are_kept() -> None:
     sighting = sighting_in(PLAIN | {"habitat": "bog", "dynamicProperties": '{"wind_bft": 3, "cloud": "half"}'})
     assert sighting.others == (("cloud", "half"), ("habitat", "bog"), ("wind_bft", "3"))

@@ -1,5 +1,6 @@
 import csv
 import doctest
+import re
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,7 @@ import stillwing.records.darwinterms as module
 from stillwing.records.darwinterms import COLUMNS, MEDIA_COLUMNS, iri, local_name
 
 DATA = Path(__file__).parents[1] / "data"
+GUIDE = Path(__file__).parents[2] / "docs" / "sightings.md"
 
 
 def published(name: str) -> set[str]:
@@ -23,6 +25,12 @@ def test_every_term_that_is_written_is_on_the_standards_list(terms: tuple[str, .
 
 
 @pytest.mark.parametrize("terms", [COLUMNS, MEDIA_COLUMNS])
+def test_every_term_that_is_written_is_told_in_the_guide(terms: tuple[str, ...]) -> None:
+    told = re.findall(r"`([a-zA-Z]+:?[a-zA-Z]+)`", GUIDE.read_text(encoding="utf-8"))
+    assert {term.removeprefix("dwc:") for term in terms} <= set(told)
+
+
+@pytest.mark.parametrize("terms", [COLUMNS, MEDIA_COLUMNS])
 def test_no_two_columns_have_one_heading(terms: tuple[str, ...]) -> None:
     assert len(set(map(local_name, terms))) == len(terms)
 
@@ -35,3 +43,5 @@ def test_what_the_lists_require_is_written() -> None:
 
 def test_the_examples_are_true() -> None:
     assert doctest.testmod(module).failed == 0
+    ran = doctest.testfile(str(GUIDE), module_relative=False, encoding="utf-8")
+    assert (ran.failed, ran.attempted > 4) == (0, True)

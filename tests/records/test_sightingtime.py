@@ -11,7 +11,7 @@ from stillwing.records.sightingtime import When, read_when
 from .sightingstrategies import WHEN
 
 BST = timezone(timedelta(hours=1))
-DWC = "examples of dwc:eventDate, Darwin Core quick reference guide (from memory)"
+DWC = "TDWG, List of Darwin Core terms, examples of dwc:eventDate (as quoted in public copies of the list)"
 
 
 @given(WHEN)
@@ -24,7 +24,7 @@ def test_reading_what_was_written_gives_the_same(when: When) -> None:
 @pytest.mark.parametrize(
     ("text", "begin", "end"),
     [
-        ("1963-03-08T14:07-06:00", datetime(1963, 3, 8, 20, 7, tzinfo=UTC), None),
+        ("1963-03-08T14:07-0600", datetime(1963, 3, 8, 20, 7, tzinfo=UTC), None),
         ("2009-02-20T08:40Z", datetime(2009, 2, 20, 8, 40, tzinfo=UTC), None),
         ("1809-02-12", date(1809, 2, 12), None),
         ("1906-06", date(1906, 6, 1), date(1906, 6, 30)),

@@ -9,6 +9,7 @@ from pathlib import Path, PurePosixPath
 from uuid import UUID
 
 from stillwing.errors import BadTables, InputError
+from stillwing.records.darwincells import DATUM
 from stillwing.records.darwinmeta import META_FILE, Table, read_meta
 from stillwing.records.darwinrows import sighting_in
 from stillwing.records.darwintable import KEY, Cells, Line, described_rows, headed_rows
@@ -143,7 +144,14 @@ def _taken(lines: Sequence[Line], pictures: Mapping[str, list[str]], name: str, 
     kept_told = tuple(
         f"{column} was kept as it stands, since a sighting has no field for it" for column in sorted(kept)
     )
-    return Taken(tuple(sightings), told + kept_told)
+    return Taken(tuple(sightings), told + _datum_told(lines) + kept_told)
+
+
+def _datum_told(lines: Sequence[Line]) -> tuple[str, ...]:
+    rows = [cells for _, cells in lines if not isinstance(cells, str)]
+    n_bare = sum(bool(cells.get("decimalLatitude")) and not cells.get("geodeticDatum") for cells in rows)
+    told = f"geodeticDatum is empty beside the coordinates of {n_bare} records; {DATUM} (WGS 84) was assumed"
+    return (told,) if n_bare else ()
 
 
 def _sighting(cells: Cells | str, pictures: Mapping[str, list[str]]) -> Sighting:

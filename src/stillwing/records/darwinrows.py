@@ -11,7 +11,7 @@ from stillwing.errors import InputError
 from stillwing.records.darwincells import ANIMALS, DATUM, SENSITIVE, STAGE
 from stillwing.records.darwinterms import COLUMNS, OCCURRENCE_ID, local_name
 from stillwing.records.sighting import LIST_MARK, Sighting, Where
-from stillwing.records.sightingtime import read_when
+from stillwing.records.sightingtime import When, read_when
 from stillwing.records.sightingwords import (
     STANDARD_STAGE,
     Basis,
@@ -32,6 +32,7 @@ STAGES = {value: stage for stage, value in reversed(STANDARD_STAGE.items())} | {
     stage.value: stage for stage in LifeStage
 }
 """Of our words and the standard's; where the standard is coarser the plain stage is meant."""
+WITHOUT_ZONE = re.compile(r"T[0-9:.]+(?=/|$)")
 VERIFICATIONS = {state.value: state for state in Verification}
 PROPERTIES = "dynamicProperties"
 FIGURE = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,2})?")
@@ -45,6 +46,7 @@ def sighting_in(cells: Mapping[str, str], pictures: tuple[str, ...] = ()) -> Sig
     cells : mapping
         Cells by the names of their columns. What has no field here is kept in ``others``: columns, properties, and
         words for stage, behaviour and verification that are not ours, since the standard leaves these words open.
+        A time without a zone is kept so too, and its day taken.
     pictures : tuple of str, optional
         Told beside the record; those in its own cell come first.
 
@@ -65,7 +67,7 @@ def sighting_in(cells: Mapping[str, str], pictures: tuple[str, ...] = ()) -> Sig
     return Sighting(
         id=sighting_id,
         scientific_name=known["scientificName"],
-        when=read_when(known["eventDate"]),
+        when=_when(known["eventDate"], others),
         where=_where(known),
         name_as_written=known["verbatimIdentification"],
         qualifier=known["identificationQualifier"],
@@ -130,6 +132,14 @@ def _properties(text: str) -> dict[str, str]:
 
 def _on_one_line(text: str) -> str:
     return re.sub(r"[\t\r\n]+", " ", text).strip()
+
+
+def _when(text: str, others: dict[str, str]) -> When:
+    """Return the time; of one told without its zone only the day is sure, so the text is put among the others."""
+    days = WITHOUT_ZONE.sub("", text)
+    if days != text:
+        others["eventDate"] = text
+    return read_when(days)
 
 
 def _where(known: Mapping[str, str]) -> Where:
