@@ -43,7 +43,7 @@ OFTEN_DOES: Mapping[Deed, tuple[float, float]] = MappingProxyType(
 
 
 def behaviour_chances(
-    shown: Mapping[str, Shown], doing: Set[MomentKind], n_species: int
+    shown: Mapping[str, Shown], doing: Set[MomentKind]
 ) -> tuple[NDArray[np.float64], NDArray[np.bool_], float] | None:
     """Return the chances of what it did, where they are told, and that of any animal; None where it tells nothing.
 

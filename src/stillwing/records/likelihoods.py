@@ -70,7 +70,7 @@ def pieces_of(region: Region, seen: Seen, shown: dict[str, Shown]) -> tuple[Piec
     pieces.extend(_answer(region, seen, answer, shown[answer.character]) for answer in seen.answers)
     if sum(seen.colours.values()) > 0:
         pieces.append(_colours(region, seen, shown))
-    chances = behaviour_chances(shown, seen.doing, len(region.species))
+    chances = behaviour_chances(shown, seen.doing)
     if chances is not None:
         pieces.append(_piece(region, "behaviour", *chances, behaviour_words(seen.doing)))
     return tuple(pieces)

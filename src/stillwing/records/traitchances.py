@@ -71,7 +71,7 @@ def state_chances(shown: Shown, chance_wrong: float) -> Reals:
     # An animal that can show all states is never wrongly named, and one of which nothing is told has none to be right.
     wrong = np.where(n_shown == n_states, 0.0, np.where(n_shown == 0, 1.0, wrong))
     n_others = np.maximum(n_states - n_shown, 1)
-    return np.where(shown.shown, (1 - wrong) / np.maximum(n_shown, 1), wrong / n_others)
+    return np.asarray(np.where(shown.shown, (1 - wrong) / np.maximum(n_shown, 1), wrong / n_others))
 
 
 def like_its_kin(chances: Reals, is_told: Flags, region: Region) -> Reals:
