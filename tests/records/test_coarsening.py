@@ -1,7 +1,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pyproj import Geod
 
@@ -37,6 +37,7 @@ def test_others_are_given_away_as_they_are() -> None:
 
 
 @given(PLACES, SIDES)
+@settings(deadline=None)
 def test_the_truth_lies_within_the_uncertainty_that_is_told(where: Where, side_m: int) -> None:
     coarse = coarsened(replace(SECRET, where=where), side_m).where
     _, _, off_m = WGS84.inv(where.longitude, where.latitude, coarse.longitude, coarse.latitude)
@@ -44,6 +45,7 @@ def test_the_truth_lies_within_the_uncertainty_that_is_told(where: Where, side_m
 
 
 @given(PLACES, st.floats(0, 1), st.floats(0, 1))
+@settings(deadline=None)
 def test_places_of_one_square_cannot_be_told_apart(where: Where, east: float, north: float) -> None:
     square = square_at(where.latitude, where.longitude, 10_000)
     other = Where(where.latitude + 0.01 * north, where.longitude + 0.01 * east if where.longitude < 179 else 0.0)
@@ -55,6 +57,7 @@ def test_places_of_one_square_cannot_be_told_apart(where: Where, east: float, no
 
 
 @given(sightings(where=PLACES | st.builds(Where, name=st.just("Long Pond"))))
+@settings(deadline=None)
 def test_nothing_that_tells_the_place_is_left_and_once_is_enough(sighting: Sighting) -> None:
     coarse = coarsened(sighting)
     assert (coarse.pictures, coarse.remarks, coarse.others) == ((), "", ())

@@ -1,7 +1,7 @@
 import doctest
 from dataclasses import replace
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import stillwing.records.darwincells as module
@@ -16,11 +16,13 @@ NAMES = st.sampled_from([local_name(term) for term in COLUMNS])
 
 
 @given(NAMES, st.text("=+-@'ab ", max_size=5))
+@settings(deadline=None)
 def test_a_guarded_cell_is_the_same_again(name: str, cell: str) -> None:
     assert unguarded(guarded(name, cell)) == cell or name.startswith("decimal")
 
 
 @given(sightings())
+@settings(deadline=None)
 def test_every_column_has_a_cell(sighting: Sighting) -> None:
     assert list(occurrence_cells(sighting)) == [local_name(term) for term in COLUMNS]
     for cells in media_cells(sighting):
