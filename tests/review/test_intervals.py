@@ -96,7 +96,7 @@ def test_two_at_two_perches_are_kept_apart():
 def test_a_missed_return_leaves_the_absence_out_and_counts_it():
     read = read_intervals(log((0, "take-off", "post"), (30, "take-off", "post"), (34, "return", "post")))
     assert told(read, What.ABSENCE) == [(4, HAPPENED)]
-    assert read.n_unclear == 1
+    assert len(read.unclear) == 1
 
 
 def test_stays_run_from_landing_to_take_off():
@@ -107,7 +107,7 @@ def test_stays_run_from_landing_to_take_off():
 def test_a_missed_take_off_leaves_the_stay_out_and_counts_it():
     read = read_intervals(log((0, "landing", "post"), (8, "landing", "post"), (20, "take-off", "post")))
     assert told(read, What.STAY) == [(12, HAPPENED)]
-    assert read.n_unclear == 1
+    assert len(read.unclear) == 1
 
 
 def test_intervals_know_the_weather_at_their_start():

@@ -114,6 +114,17 @@ def test_rates_are_by_perch_and_stand(tapping):
     assert told.watched_h == pytest.approx((10 + 2 * 610) / 3600)
 
 
+def test_what_another_animal_did_is_none_of_this_ones(tapping):
+    for animal in ("darter", "darter", "emperor"):
+        tapping.tap(5, "take-off", "post", animal=animal)
+    tapping.tap(5, "return", "post", animal="darter")
+    tapping.tap(5, "pass", animal="emperor")
+    darter, emperor = (waiting_at(tapping.book, "mill pond", animal) for animal in ("darter", "emperor"))
+    assert (darter.n_unclear, emperor.n_unclear) == (1, 0)
+    assert [place.perch for place in darter.by_perch] == ["post"]
+    assert emperor.by_perch == ()
+
+
 def test_animals_are_offered_the_most_logged_first(tapping):
     for animal in ("hawker", "emperor", "Hawker"):
         tapping.tap(10, "pass", animal=animal)

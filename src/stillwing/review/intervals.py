@@ -67,8 +67,8 @@ class Intervals:
     """All intervals of one log, in order of their start."""
 
     all: tuple[Interval, ...]
-    n_unclear: int
-    """Absences and stays of which an end must have been missed; they are left out."""
+    unclear: tuple[str, ...]
+    """The animal of each absence and stay of which an end must have been missed; they are left out."""
     n_untimed_hovers: int
     """Hovers of which nobody tapped the end; they have no length."""
 
@@ -99,7 +99,8 @@ def read_intervals(log: Log, animals: Collection[str] = ()) -> Intervals:
     named = {event.animal for event in log.events if event.kind in (MomentKind.HOVER, MomentKind.PASS, *LANDINGS)}
     named |= {event.animal for event in log.events if event.kind is MomentKind.TAKE_OFF}
     found: list[Interval] = []
-    n_unclear = n_untimed = 0
+    unclear: list[str] = []
+    n_untimed = 0
     for watch in watches_of(log):
         for animal in sorted(named | set(animals)):
             own = [event for event in watch.events if event.animal == animal]
@@ -109,8 +110,8 @@ def read_intervals(log: Log, animals: Collection[str] = ()) -> Intervals:
             n_untimed += sum(event.until_s is None for event in hovers)
             perches = _Perches(watch, animal)
             found += perches.read(own)
-            n_unclear += perches.n_unclear
-    return Intervals(tuple(sorted(found, key=lambda each: each.start_s)), n_unclear, n_untimed)
+            unclear += [animal] * perches.n_unclear
+    return Intervals(tuple(sorted(found, key=lambda each: each.start_s)), tuple(unclear), n_untimed)
 
 
 def _hover_waits(watch: Watch, animal: str, hovers: Sequence[Event]) -> list[Interval]:

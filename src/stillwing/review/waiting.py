@@ -89,7 +89,7 @@ class Waiting:
     n_unclear: int
     """Absences and stays of which an end must have been missed; they are left out."""
     by_perch: tuple[PlaceRate, ...]
-    """Of returns, landings and perching; the highest first, as the next two."""
+    """Of returns, landings and perching; the highest first, as the next two. Empty where the animal did none."""
     by_stand: tuple[PlaceRate, ...]
     """Of all taps about the animal, hovers and passes above all."""
     by_conditions: tuple[PlaceRate, ...]
@@ -134,6 +134,7 @@ def waiting_at(book: FieldBook, site: str, animal: str, *, confidence: float = 0
     name = spelt[name_key(animal)]
     found = tuple(each for stay in stays for each in stay.intervals.all if name_key(each.animal) == name_key(animal))
     logs = [stay.log for stay in stays]
+    by_perch = rates_by(logs, By.PERCH, AT_PERCH, name, confidence=confidence)
     return Waiting(
         stays[-1].site,
         name,
@@ -143,8 +144,8 @@ def waiting_at(book: FieldBook, site: str, animal: str, *, confidence: float = 0
         _timed(_of(found, What.HOVER_WAIT), confidence),
         _timed(_of(found, What.HOVER), confidence),
         _timed(_of(found, What.STAY), confidence),
-        sum(stay.intervals.n_unclear for stay in stays),
-        rates_by(logs, By.PERCH, AT_PERCH, name, confidence=confidence),
+        sum(stay.intervals.unclear.count(name) for stay in stays),
+        by_perch if any(place.rate.n for place in by_perch) else (),
         rates_by(logs, By.STAND, SEEN, name, confidence=confidence),
         rates_by(logs, By.CONDITIONS, SEEN, name, confidence=confidence),
     )
