@@ -19,7 +19,6 @@ POND = region(species("Una", status="common"))
         (Seen(length_mm=Range(math.nan, 30.0, 50.0)), "it rises in that order"),
         (Seen(length_mm=Range(300.0, 300.0, 300.0)), "ends at 250 mm"),
         (Seen(group=Group.BIRD), "a bird was given"),
-        (Seen(area="the moon"), 'no status for "the moon"; it tells one for the county'),
         (Seen(answers=(Answer("mood", ("good",)),)), 'no character is called "mood"; there are eye_colour'),
         (Seen(answers=(Answer("eye_colour", ("pink",)),)), 'eye_colour is never "pink"; it is blue; green; brown; red'),
         (Seen(answers=(Answer("eye_colour", ()),)), "eye_colour has 0 states"),
@@ -50,10 +49,6 @@ def test_a_word_that_the_pack_lacks_is_an_unknown_thing():
 def test_nothing_seen_and_a_length_without_an_upper_end_are_taken():
     check_seen(POND, Seen())
     check_seen(POND, Seen(length_mm=Range(30.0, 33.0, math.inf), area="the county"))
-
-
-def test_an_area_is_taken_where_the_pack_tells_no_status_at_all():
-    check_seen(region(species("Una")), Seen(area="anywhere"))
 
 
 def test_an_answer_s_own_chance_to_err_goes_before_the_usual():

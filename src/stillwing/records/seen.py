@@ -45,7 +45,10 @@ class Seen:
 
     on: date | None = None
     area: str | None = None
-    """Where, as one of the areas that the pack tells a status for; ``None`` takes the first that it tells."""
+    """Where, in the pack's words for areas of a status; elsewhere all species count alike before anything is seen.
+
+    ``None`` takes the first status that the pack tells.
+    """
     length_mm: Range | None = None
     """Body length with its 90 % interval; its upper end is infinite where nobody said how far the body was turned."""
     group: Group | None = None
@@ -73,7 +76,7 @@ def check_seen(region: Region, seen: Seen) -> None:
     Raises
     ------
     UnknownThing
-        If a character, a state, a colour or an area is not in the pack.
+        If a character, a state or a colour is not in the pack.
     InputError
         If a length, a chance or a share lies outside what it can be, or a character is answered twice.
     """
@@ -81,9 +84,6 @@ def check_seen(region: Region, seen: Seen) -> None:
         _check_length(seen.length_mm)
     if seen.group is Group.BIRD:
         raise InputError("a bird was given; a pack lists dragonflies and damselflies")
-    areas = tuple(dict.fromkeys(status.area for species in region.species for status in species.statuses))
-    if seen.area is not None and areas and seen.area not in areas:
-        raise UnknownThing(f'the pack tells no status for "{seen.area}"; it tells one for {"; ".join(areas)}')
     characters = {character.key: character for character in region.characters}
     for answer in seen.answers:
         _check_answer(answer, characters)

@@ -54,11 +54,12 @@ def misfit_sentence(found: Identification) -> str | None:
 def cautions(found: Identification) -> tuple[str, ...]:
     """Return what the chances leave out, and how far the tables behind them can be trusted."""
     told = ["where in the region a species lives is not in the pack and does not count"]
-    statuses = [status for species in found.region.species for status in species.statuses]
-    if not statuses:
-        told.append("how rare the species are is not in the pack; all count alike before anything is seen")
+    areas = sorted({status.area for species in found.region.species for status in species.statuses})
+    if not areas or found.seen.area not in (None, *areas):
+        where = f" in {found.seen.area}" if areas else ""
+        told.append(f"how rare the species are{where} is not in the pack; all count alike before anything is seen")
     elif found.seen.area is None:
-        told.append(f"how rare a species is holds for {listed(sorted({status.area for status in statuses}))}")
+        told.append(f"how rare a species is holds for {listed(areas)}")
     traits = [trait for species in found.region.species for trait in species.traits]
     if found.seen.answers and any(trait.origin.mark in (Mark.MEMORY, Mark.ESTIMATE) for trait in traits):
         told.append("characters in the pack are from memory or estimated, and may be wrong")
