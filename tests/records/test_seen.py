@@ -25,7 +25,7 @@ POND = region(species("Una", status="common"))
         (Seen(answers=(Answer("eye_colour", ("blue", "blue")),)), "name one or more, each once"),
         (Seen(answers=(Answer("eye_colour", ("blue",), 0.0),)), "the chance to err is 0; it lies between 0.02 and 0.5"),
         (Seen(answers=(Answer("eye_colour", ("blue",)),) * 2), "answered twice"),
-        (Seen(colours={"blue": 0.5}), 'no body in the pack is "blue"'),
+        (Seen(colours={"blue": 0.5}), "the pack has neither abdomen_colour nor thorax_colour; leave the colours"),
     ],
 )
 def test_what_cannot_have_been_seen_is_refused_in_one_sentence(seen, told):
@@ -42,7 +42,7 @@ def test_shares_that_are_none_are_refused(shares):
 
 
 def test_a_word_that_the_pack_lacks_is_an_unknown_thing():
-    with pytest.raises(UnknownThing):
+    with pytest.raises(UnknownThing, match='no body in the pack is "pink"; the colours are blue; powder blue;'):
         check_seen(BRITAIN, Seen(colours={"pink": 0.1}))
 
 

@@ -116,6 +116,8 @@ def _check_answer(answer: Answer, characters: Mapping[str, Character]) -> None:
 
 
 def _check_colours(colours: Mapping[str, float], allowed: tuple[str, ...]) -> None:
+    if colours and not allowed:
+        raise InputError(f"the pack has neither {' nor '.join(BODY_COLOURS)}; leave the colours of the body out")
     strange = [name for name in colours if name not in allowed]
     if strange:
         raise UnknownThing(f'no body in the pack is "{strange[0]}"; the colours are {"; ".join(allowed)}')
