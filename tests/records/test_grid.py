@@ -388,3 +388,9 @@ def test_a_place_off_the_grid_or_the_globe_is_told() -> None:
     for latitude, longitude in ((91.0, 0.0), (0.0, 181.0), (math.nan, 0.0), (85.0, 0.0), (-80.5, 0.0)):
         with pytest.raises(OutsideModel):
             square_at(latitude, longitude, 100)
+
+
+@pytest.mark.parametrize("latitude", [-1e-9, -1e-7, -9e-7, -1.1e-6, -1e-5])
+def test_a_place_just_south_of_the_equator_has_a_square_that_there_is(latitude):
+    square = square_at(latitude, 0.0, 100, Grid.MGRS)
+    assert read_square(square.reference) == square

@@ -146,7 +146,9 @@ def test_a_file_that_cannot_be_used_is_named(client: httpx.Client, served: Serve
 def test_the_page_names_nothing_outside_its_prefix_but_the_desks_other_pages(client: httpx.Client) -> None:
     page = client.get("/log").text
     named = {part.split('"')[0] for part in page.replace('src="', 'href="').split('href="')[1:]}
-    assert {one for one in named if not one.startswith("/log")} == {"/", "/plan", "/sites", "/settings"}
+    assert {one for one in named if not one.startswith("/log")} == {
+        "/", "/plan", "/settings", "/sites", "/to-share", "/waiting"
+    }  # fmt: skip
     assert "<script>" not in page
     assert "style=" not in page
 

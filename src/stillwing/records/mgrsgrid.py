@@ -15,6 +15,9 @@ LOWEST_DEG, HIGHEST_DEG = -80.0, 84.0
 """Latitudes between which the zones lie; beyond them another projection is used, which is not read here. [deg]"""
 ZONED = re.compile(r"0?(\d{1,2})([C-HJ-NP-X])([A-HJ-NP-Z])([A-HJ-NP-V])((?:\d\d){0,5})")
 
+EQUATOR_DEG = 1e-6
+"""Some 0.1 m."""
+
 
 def mgrs_name(latitude: float, longitude: float, n_digits: int) -> str:
     """Return the name of the square that holds a place, without blanks and without a zero in front of the zone.
@@ -38,7 +41,9 @@ def mgrs_name(latitude: float, longitude: float, n_digits: int) -> str:
     """
     if not LOWEST_DEG <= latitude < HIGHEST_DEG:
         raise OutsideModel("latitude", latitude, LOWEST_DEG, HIGHEST_DEG, "deg")
-    name = str(MGRS().toMGRS(latitude, longitude, MGRSPrecision=n_digits))
+    # Within 0.1 m south of the equator the library rounds to 10,000,000 m, and names a square that there is not.
+    moved = 0.0 if -EQUATOR_DEG < latitude < 0.0 else latitude
+    name = str(MGRS().toMGRS(moved, longitude, MGRSPrecision=n_digits))
     return name.removeprefix("0")
 
 
