@@ -63,7 +63,8 @@ def test_the_kits_own_buffer_and_speed_count(stillwing_here, book):
 @pytest.mark.parametrize(
     "words",
     [
-        ["--age", "5"], ["--age", "nan"],
+        ["--age", "5"],
+        ["--age", "nan"],
         ["--buffer", "-1"],
         ["--speed", "-2"],
         ["--buffer", "nan"],

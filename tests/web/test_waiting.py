@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import httpx
@@ -11,6 +12,7 @@ from fastapi import FastAPI
 from review.tapped import Tapping
 from stillwing.errors import UnknownThing
 from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.kits import EXAMPLE_KIT, save_kit
 from stillwing.web.app import create_app
 from stillwing.web.share_page import share_routes
 from stillwing.web.waiting import waiting_page
@@ -97,3 +99,14 @@ async def asked(app: FastAPI, path: str) -> httpx.Response:
 def test_the_log_at_the_desk_links_to_waiting_and_sharing(client: httpx.Client) -> None:
     html = client.get("/log").text
     assert 'href="/waiting"' in html and 'href="/to-share"' in html
+
+
+def test_the_kits_look_back_buffer_is_told_where_an_animal_takes_off(tapping: Tapping) -> None:
+    tapping.tap(10, "pass", animal="emperor")
+    tapping.absences([4, 9], "post", animal="hawker")
+    assert waiting_page(tapping.book, animal="emperor").look_back is None
+    told = "the example kit: A buffer of 0.5 s holds the take-off in more than 99 of 100."
+    assert waiting_page(tapping.book, animal="hawker").look_back == told
+    save_kit(tapping.book, replace(EXAMPLE_KIT, name="own", camera=replace(EXAMPLE_KIT.camera, look_back_s=0.0)))
+    told = "kit own: This camera looks back at nothing; the take-off can only be had by pressing before it."
+    assert waiting_page(tapping.book, animal="hawker").look_back == told

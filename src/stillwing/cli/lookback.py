@@ -5,13 +5,13 @@ from typing import Annotated
 import typer
 
 from stillwing.cli.asked import BookOption
-from stillwing.cli.lookbacktable import look_back_json, look_back_sentences, look_back_table
+from stillwing.cli.lookbacktable import look_back_json, look_back_table
 from stillwing.cli.terminal import print_data, print_table, say
 from stillwing.fieldbook.asking import kit_asked
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.kits import EXAMPLE_KIT, HOW_TO_ADD
 from stillwing.optics.lookback import RELEASE_LAG_S
-from stillwing.optics.lookbacktold import look_back_told
+from stillwing.optics.lookbacktold import look_back_sentences, look_back_told
 
 __all__ = ["show_look_back"]
 

@@ -7,8 +7,13 @@ from fastapi.responses import RedirectResponse, Response
 from starlette.routing import NoMatchFound
 
 from stillwing.errors import UnknownThing
+from stillwing.fieldbook.asking import kit_asked
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.kits import EXAMPLE_KIT
 from stillwing.fieldbook.names import name_key
+from stillwing.optics.kit import Kit
+from stillwing.optics.lookback import RELEASE_LAG_S
+from stillwing.optics.lookbacktold import look_back_sentences, look_back_told
 from stillwing.review.waiting import Waited, waited_for, waiting_at
 from stillwing.web.desk import Desk
 from stillwing.web.waiting_view import WaitingView, waiting_view
@@ -40,6 +45,8 @@ class WaitingPage:
     instead: str | None
     """Said where the animal asked for was not logged there."""
     view: WaitingView | None
+    look_back: str | None = None
+    """Whether the kit's look-back buffer holds a take-off; only where the animal has taken off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +92,9 @@ def waiting_page(book: FieldBook, site: str | None = None, animal: str | None = 
         for name in dict.fromkeys(one.site for one in known)
     )
     animals = tuple(Pick(one.animal, f"{_animal(one)} ({one.n_moments})", one is picked) for one in here)
-    view = waiting_view(waiting_at(book, picked.site, picked.animal))
-    return WaitingPage("Waiting", sites, animals, instead, view)
+    waiting = waiting_at(book, picked.site, picked.animal)
+    look_back = None if waiting.away is None else _look_back(kit_asked(book, None))
+    return WaitingPage("Waiting", sites, animals, instead, waiting_view(waiting), look_back)
 
 
 def waiting_routes(desk: Desk) -> APIRouter:
@@ -112,3 +120,9 @@ def waiting_routes(desk: Desk) -> APIRouter:
 
 def _animal(one: Waited) -> str:
     return one.animal or NO_ANIMAL
+
+
+def _look_back(kit: Kit) -> str:
+    told = look_back_told(kit.camera.look_back_s, kit.camera.frames_per_s, 0.0, None, RELEASE_LAG_S, 0.0)
+    name = "the example kit" if kit is EXAMPLE_KIT else f"kit {kit.name}"
+    return f"{name}: {look_back_sentences(told)[0]}"
