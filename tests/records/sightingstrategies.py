@@ -2,6 +2,7 @@
 
 import string
 from datetime import UTC, date, datetime, timedelta, timezone
+from uuid import UUID
 
 from hypothesis import strategies as st
 
@@ -83,6 +84,7 @@ def sightings(draw: st.DrawFn, where: st.SearchStrategy[Where] = WHERE) -> Sight
 HAWKER = Sighting(
     scientific_name="Aeshna juncea",
     when=When(datetime(2024, 7, 6, 13, 30, tzinfo=UTC)),
+    id=UUID(int=7),
     where=Where(52.2053, -0.1218, 8.5, name="Long Pond"),
     name_as_written="big blue hawker",
     qualifier="cf. juncea",

@@ -104,7 +104,7 @@ def test_an_archive_that_cannot_be_used_is_told_in_one_sentence(change: dict[str
     assert told in str(caught.value)
 
 
-@pytest.mark.parametrize("cut", [0, 10, 700, len(ARCHIVE) - 1])
+@pytest.mark.parametrize("cut", [0, 10, 700, -1])
 def test_a_torn_archive_is_told_in_one_sentence(cut: int) -> None:
     with pytest.raises(InputError, match=r"x\.zip cannot be opened as a zip file"):
         read_archive(ARCHIVE[:cut], "x.zip")
