@@ -10,7 +10,6 @@ from stillwing.errors import OutsideModel
 from stillwing.optics.lookback import (
     Reaction,
     buffer_for,
-    chance_inside,
     chance_of_lead,
     frames_before,
     reaction_at,
@@ -55,7 +54,7 @@ def test_pressing_late_is_simulated_to_the_same_share():
     pressed_s = rng.normal(0.190, 0.020, 100_000) + rng.exponential(0.040, 100_000) + 0.03
     for buffer_s in (0.2, 0.25, 0.3, 0.4):
         share = float((pressed_s <= buffer_s).mean())
-        assert float(chance_inside(buffer_s, YOUNG)) == pytest.approx(share, abs=0.005)
+        assert float(chance_of_lead(buffer_s, 0.0, YOUNG)) == pytest.approx(share, abs=0.005)
         early = float((pressed_s + 0.05 <= buffer_s).mean())
         assert float(chance_of_lead(buffer_s, 0.05, YOUNG)) == pytest.approx(early, abs=0.005)
 
@@ -69,11 +68,11 @@ def test_the_buffer_needed_holds_it_just_so_often(chance, lag_s, lead_s):
 @given(times, times)
 def test_a_longer_buffer_never_holds_less(one_s, other_s):
     shorter, longer = sorted((one_s, other_s))
-    assert float(chance_inside(shorter, YOUNG)) <= float(chance_inside(longer, YOUNG)) + 1e-12
+    assert float(chance_of_lead(shorter, 0.0, YOUNG)) <= float(chance_of_lead(longer, 0.0, YOUNG)) + 1e-12
 
 
 def test_without_a_buffer_nothing_is_inside():
-    assert float(chance_inside(0.0, YOUNG, 0.0)) == 0.0
+    assert float(chance_of_lead(0.0, 0.0, YOUNG, 0.0)) == 0.0
     assert frames_before(0.0, 50.0, 0.5, YOUNG) == 0
 
 

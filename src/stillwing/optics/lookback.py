@@ -13,7 +13,7 @@ from scipy.special import log_ndtr, ndtr
 from stillwing.errors import OutsideModel
 from stillwing.optics.reals import not_negative, positive, within
 
-__all__ = ["RELEASE_LAG_S", "Reaction", "buffer_for", "chance_inside", "chance_of_lead", "frames_before", "reaction_at"]
+__all__ = ["RELEASE_LAG_S", "Reaction", "buffer_for", "chance_of_lead", "frames_before", "reaction_at"]
 
 Reals = NDArray[np.float64]
 
@@ -102,13 +102,17 @@ def reaction_at(age: float | None = None) -> Reaction:
     return Reaction(MEAN_S + AGED_S_PER_YEAR * (years - MIDDLE_AGE) - TAU_S, SIGMA_S, TAU_S)
 
 
-def chance_inside(look_back_s: ArrayLike, reaction: Reaction, release_lag_s: float = RELEASE_LAG_S) -> Reals:
-    """Return the chance that the instant of the take-off lies inside the buffer, shape (...).
+def chance_of_lead(
+    look_back_s: ArrayLike, lead_s: float, reaction: Reaction, release_lag_s: float = RELEASE_LAG_S
+) -> Reals:
+    """Return the chance that the buffer reaches back to ``lead_s`` before the take-off, shape (...).
 
     Parameters
     ----------
     look_back_s : array_like, shape (...)
         Length of the buffer. [s]
+    lead_s : float
+        How long before the take-off, with the animal still perched; 0 for the take-off alone. [s]
     reaction : Reaction
     release_lag_s : float, default 0.03
         From the reaction to the press that the camera takes. [s]
@@ -120,23 +124,8 @@ def chance_inside(look_back_s: ArrayLike, reaction: Reaction, release_lag_s: flo
 
     Examples
     --------
-    >>> round(float(chance_inside(0.5, reaction_at())), 3)
+    >>> round(float(chance_of_lead(0.5, 0.0, reaction_at())), 3)
     0.999
-    """
-    return chance_of_lead(look_back_s, 0.0, reaction, release_lag_s)
-
-
-def chance_of_lead(
-    look_back_s: ArrayLike, lead_s: float, reaction: Reaction, release_lag_s: float = RELEASE_LAG_S
-) -> Reals:
-    """Return the chance that the buffer reaches back to ``lead_s`` before the take-off, with the animal still perched.
-
-    Parameters as `chance_inside`; ``lead_s`` in s.
-
-    Raises
-    ------
-    OutsideModel
-        If a time is negative.
     """
     length = not_negative("look_back_s", look_back_s, "s")
     lead, lag = not_negative("lead_s", lead_s, "s"), not_negative("release_lag_s", release_lag_s, "s")

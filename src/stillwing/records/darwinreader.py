@@ -21,8 +21,9 @@ __all__ = ["Taken", "read_archive", "read_darwin_core", "read_simple"]
 MOST_BYTES = 256 * 2**20
 """An archive that unpacks to more is refused; a record takes about 500 bytes."""
 
-DAMAGE = (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, ValueError, OSError)
-"""What the zip module raises on bytes that are torn, flipped, encrypted or packed in a way it does not know."""
+DAMAGE = (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, ValueError, OSError)
+"""What the zip module raises on bytes that are torn, flipped, encrypted or packed in a way it does not know. It tells
+of the last two by a RuntimeError."""
 
 
 @dataclass(frozen=True, slots=True)
