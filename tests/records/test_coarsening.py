@@ -5,11 +5,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pyproj import Geod
 
+from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.records.coarsening import COARSE_SIDE_M, coarsened, for_others
 from stillwing.records.grid import square_at
-from stillwing.records.sighting import Sighting, Where
 
-from .sightingstrategies import HAWKER, sightings
+from ..fieldbook.sightingstrategies import HAWKER, sightings
 
 WGS84 = Geod(ellps="WGS84")
 PLACES = st.builds(

@@ -11,7 +11,7 @@ from stillwing.records.darwin_core import darwin_core_archive, simple_darwin_cor
 from stillwing.records.darwinmeta import Dataset
 from stillwing.records.darwinreader import read_archive, read_darwin_core, read_simple
 
-from .sightingstrategies import HAWKER
+from ..fieldbook.sightingstrategies import HAWKER
 
 DATASET = Dataset("t", "d", "c", "https://example.org/by", date(2024, 9, 1))
 ARCHIVE = darwin_core_archive([HAWKER], DATASET)

@@ -3,8 +3,8 @@ from uuid import UUID
 import pytest
 
 from stillwing.errors import InputError
+from stillwing.fieldbook.sightingwords import Doing, Establishment, LifeStage, SightedSex, Verification
 from stillwing.records.darwinrows import sighting_in
-from stillwing.records.sightingwords import Doing, Establishment, LifeStage, SightedSex, Verification
 
 PLAIN = {
     "occurrenceID": "urn:uuid:8952d9f4-ebb4-4747-8ba5-7495b6c9bda4",

@@ -3,8 +3,8 @@
 import math
 from dataclasses import replace
 
+from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.records.grid import Grid, square_at
-from stillwing.records.sighting import Sighting, Where
 
 __all__ = ["COARSE_SIDE_M", "coarsened", "for_others"]
 

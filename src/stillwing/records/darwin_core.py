@@ -16,11 +16,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from uuid import NAMESPACE_URL, uuid5
 
 from stillwing.errors import InputError
+from stillwing.fieldbook.sighting import Sighting
 from stillwing.records.coarsening import COARSE_SIDE_M, for_others
 from stillwing.records.darwincells import guarded, media_cells, occurrence_cells
 from stillwing.records.darwinmeta import CORE_FILE, EML_FILE, MEDIA_FILE, META_FILE, Dataset, eml_xml, meta_xml
 from stillwing.records.darwinterms import COLUMNS, MEDIA_COLUMNS, OCCURRENCE_ID, local_name
-from stillwing.records.sighting import Sighting
 
 __all__ = ["darwin_core_archive", "simple_darwin_core"]
 

@@ -8,9 +8,9 @@ from uuid import NAMESPACE_URL, uuid5
 
 import numpy as np
 
+from stillwing.fieldbook.sighting import LIST_MARK, OWN_KEY, Sighting
+from stillwing.fieldbook.sightingwords import STANDARD_STAGE
 from stillwing.records.darwinterms import OCCURRENCE_ID
-from stillwing.records.sighting import LIST_MARK, OWN_KEY, Sighting
-from stillwing.records.sightingwords import STANDARD_STAGE
 
 __all__ = ["ANIMALS", "DATUM", "SENSITIVE", "STAGE", "guarded", "media_cells", "occurrence_cells", "unguarded"]
 

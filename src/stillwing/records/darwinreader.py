@@ -9,12 +9,12 @@ from pathlib import Path, PurePosixPath
 from uuid import UUID
 
 from stillwing.errors import BadTables, InputError
+from stillwing.fieldbook.sighting import Sighting
 from stillwing.records.darwincells import DATUM
 from stillwing.records.darwinmeta import META_FILE, Table, read_meta
 from stillwing.records.darwinrows import sighting_in
 from stillwing.records.darwintable import KEY, Cells, Line, described_rows, headed_rows
 from stillwing.records.darwinterms import AUDIOVISUAL, MULTIMEDIA, OCCURRENCE, OCCURRENCE_ID
-from stillwing.records.sighting import Sighting
 
 __all__ = ["Taken", "read_archive", "read_darwin_core", "read_simple"]
 

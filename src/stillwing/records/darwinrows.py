@@ -8,11 +8,9 @@ from typing import TypeVar
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from stillwing.errors import InputError
-from stillwing.records.darwincells import ANIMALS, DATUM, SENSITIVE, STAGE
-from stillwing.records.darwinterms import COLUMNS, OCCURRENCE_ID, local_name
-from stillwing.records.sighting import LIST_MARK, Sighting, Where
-from stillwing.records.sightingtime import When, read_when
-from stillwing.records.sightingwords import (
+from stillwing.fieldbook.sighting import LIST_MARK, Sighting, Where
+from stillwing.fieldbook.sightingtime import When, read_when
+from stillwing.fieldbook.sightingwords import (
     STANDARD_STAGE,
     Basis,
     Doing,
@@ -21,6 +19,8 @@ from stillwing.records.sightingwords import (
     SightedSex,
     Verification,
 )
+from stillwing.records.darwincells import ANIMALS, DATUM, SENSITIVE, STAGE
+from stillwing.records.darwinterms import COLUMNS, OCCURRENCE_ID, local_name
 
 __all__ = ["KNOWN", "sighting_in"]
 

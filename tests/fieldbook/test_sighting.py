@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillwing.errors import InputError, OutsideModel
-from stillwing.records.sighting import Sighting, Where
-from stillwing.records.sightingtime import When
-from stillwing.records.sightingwords import Doing, SightedSex, Verification
+from stillwing.fieldbook.sighting import Sighting, Where
+from stillwing.fieldbook.sightingtime import When
+from stillwing.fieldbook.sightingwords import Doing, SightedSex, Verification
 
 from .sightingstrategies import HAWKER
 

@@ -1,4 +1,4 @@
-from stillwing.records.sightingwords import STANDARD_STAGE, Basis, Establishment, LifeStage, SightedSex
+from stillwing.fieldbook.sightingwords import STANDARD_STAGE, Basis, Establishment, LifeStage, SightedSex
 
 GBIF_SEX = {"male", "female", "hermaphrodite", "undetermined"}  # rs.gbif.org/vocabulary/gbif/sex, read 2026-11-26
 GBIF_STAGES = {  # preferred terms of rs.gbif.org/vocabulary/gbif/life_stage, read 2026-11-26

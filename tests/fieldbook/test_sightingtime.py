@@ -4,9 +4,9 @@ from datetime import UTC, date, datetime, timedelta, timezone
 import pytest
 from hypothesis import given
 
-import stillwing.records.sightingtime as module
+import stillwing.fieldbook.sightingtime as module
 from stillwing.errors import InputError
-from stillwing.records.sightingtime import When, read_when
+from stillwing.fieldbook.sightingtime import When, read_when
 
 from .sightingstrategies import WHEN
 

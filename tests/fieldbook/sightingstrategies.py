@@ -6,9 +6,9 @@ from uuid import UUID
 
 from hypothesis import strategies as st
 
-from stillwing.records.sighting import Sighting, Where
-from stillwing.records.sightingtime import When
-from stillwing.records.sightingwords import Basis, Doing, Establishment, LifeStage, SightedSex, Verification
+from stillwing.fieldbook.sighting import Sighting, Where
+from stillwing.fieldbook.sightingtime import When
+from stillwing.fieldbook.sightingwords import Basis, Doing, Establishment, LifeStage, SightedSex, Verification
 
 SIGNS = string.ascii_letters + string.digits + "=+-@'\",;: äß×Ω()&<>/\\#%日 "
 LINES = st.text(SIGNS, max_size=12).map(str.strip)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from uuid import UUID, uuid4
 
 from stillwing.errors import InputError, OutsideModel
-from stillwing.records.sightingtime import When
-from stillwing.records.sightingwords import Basis, Doing, Establishment, LifeStage, SightedSex, Verification
+from stillwing.fieldbook.sightingtime import When
+from stillwing.fieldbook.sightingwords import Basis, Doing, Establishment, LifeStage, SightedSex, Verification
 
 __all__ = ["LIST_MARK", "OWN_KEY", "Sighting", "Where"]
 
