@@ -5,11 +5,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pyproj import Geod
 
+from fieldbook.sightingstrategies import HAWKER, sightings
 from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.records.coarsening import COARSE_SIDE_M, coarsened, for_others
 from stillwing.records.grid import square_at
-
-from ..fieldbook.sightingstrategies import HAWKER, sightings
 
 WGS84 = Geod(ellps="WGS84")
 PLACES = st.builds(

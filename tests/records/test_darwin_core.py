@@ -10,14 +10,13 @@ from dwca.read import DwCAReader
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fieldbook.sightingstrategies import HAWKER, sightings
 from stillwing.errors import InputError
 from stillwing.fieldbook.sighting import Sighting
 from stillwing.records.darwin_core import darwin_core_archive, simple_darwin_core
 from stillwing.records.darwinmeta import Dataset
 from stillwing.records.darwinreader import read_archive, read_simple
 from stillwing.records.darwinterms import COLUMNS, MEDIA_COLUMNS, iri, local_name
-
-from ..fieldbook.sightingstrategies import HAWKER, sightings
 
 DATASET = Dataset(
     "Dragonflies of a pond", "Records of one summer", "A Person", "https://example.org/by", date(2024, 9, 1)

@@ -5,12 +5,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import stillwing.records.darwincells as module
+from fieldbook.sightingstrategies import HAWKER, sightings
 from stillwing.fieldbook.sighting import Sighting
 from stillwing.fieldbook.sightingwords import LifeStage
 from stillwing.records.darwincells import guarded, media_cells, occurrence_cells, unguarded
 from stillwing.records.darwinterms import COLUMNS, MEDIA_COLUMNS, local_name
-
-from ..fieldbook.sightingstrategies import HAWKER, sightings
 
 NAMES = st.sampled_from([local_name(term) for term in COLUMNS])
 

@@ -6,12 +6,11 @@ from pathlib import Path
 import pytest
 
 import stillwing.records.darwinreader as module
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.errors import BadTables, InputError
 from stillwing.records.darwin_core import darwin_core_archive, simple_darwin_core
 from stillwing.records.darwinmeta import Dataset
 from stillwing.records.darwinreader import read_archive, read_darwin_core, read_simple
-
-from ..fieldbook.sightingstrategies import HAWKER
 
 DATASET = Dataset("t", "d", "c", "https://example.org/by", date(2024, 9, 1))
 ARCHIVE = darwin_core_archive([HAWKER], DATASET)
