@@ -19,9 +19,11 @@ from stillwing.fieldbook.clocks import outing_clock
 from stillwing.fieldbook.frames import measured_frame
 from stillwing.fieldbook.history import undo
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits, save_kit
+from stillwing.fieldbook.looks import look_of
 from stillwing.fieldbook.moments import moments, take_in
 from stillwing.fieldbook.outings import counts, failures, outing_named
 from stillwing.fieldbook.sidecars import last_positions, last_step
+from stillwing.fieldbook.sightings import keep_sighting, sightings
 from stillwing.fieldbook.sites import add_site, site_named, sites
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.fieldbook.tracks import positions_for_sidecars
@@ -31,7 +33,7 @@ from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.place.position import Position
 
 from .invented import animal
-from .write_stored_book import PHONE, stored_moments, stored_site
+from .write_stored_book import PHONE, stored_look, stored_moments, stored_sighting, stored_site
 
 BOOKS = Path(__file__).parent / "books"
 NEWEST = schema.SCHEMA_REVISION
@@ -87,7 +89,7 @@ def test_migrated_tables_are_those_that_the_code_expects(book):
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
 
 
-@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004", "0005"])
+@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004", "0005", "0006"])
 def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
     with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
         outing = outing_named(book, "reed bank")
@@ -162,6 +164,22 @@ def test_a_stored_book_keeps_the_position_that_a_sidecar_was_given(tmp_path):
 def test_a_book_from_before_positions_in_sidecars_knows_of_none(tmp_path):
     with open_book(stored_book("0004", tmp_path / "book.sqlite")) as book:
         assert last_positions(book) == {}
+
+
+def test_a_stored_book_keeps_its_sightings_and_what_was_said_of_an_animal(tmp_path):
+    with open_book(stored_book("0006", tmp_path / "book.sqlite")) as book:
+        outing = outing_named(book, "reed bank")
+        burst = trace(book, burst_summaries(book, outing.id)[0].id)
+        (kept,) = sightings(book)
+        assert (kept.sighting, kept.outing_id, kept.bursts) == (stored_sighting(), outing.id, (burst.id,))
+        assert look_of(book, burst.id) == stored_look(burst.frames[1].id)
+
+
+def test_a_book_from_before_the_sightings_can_be_given_one(tmp_path):
+    with open_book(stored_book("0005", tmp_path / "book.sqlite")) as book:
+        assert sightings(book) == ()
+        keep_sighting(book, stored_sighting())
+        assert [one.sighting for one in sightings(book)] == [stored_sighting()]
 
 
 def test_a_book_from_before_the_moments_can_be_given_some(tmp_path):

@@ -6,9 +6,11 @@ python -m fieldbook.write_stored_book        (from the tests folder)
 import sqlite3
 import tempfile
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from uuid import UUID
 
+from stillwing.animals.catalogue import Group
 from stillwing.errors import UnreadableFrame
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.boxes import draw_box
@@ -17,10 +19,15 @@ from stillwing.fieldbook.clocks import set_offset_by_hand
 from stillwing.fieldbook.frames import store_chunk
 from stillwing.fieldbook.kits import save_kit
 from stillwing.fieldbook.listing import store_listing
+from stillwing.fieldbook.looks import BodyEnds, Look, keep_look
 from stillwing.fieldbook.moments import Moment, MomentKind, take_in
 from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.schema import APPLICATION_ID, SCHEMA_REVISION
 from stillwing.fieldbook.sidecars import SidecarWrite, enter_sidecars
+from stillwing.fieldbook.sighting import Sighting, Where
+from stillwing.fieldbook.sightings import keep_sighting
+from stillwing.fieldbook.sightingtime import When
+from stillwing.fieldbook.sightingwords import Basis, Doing, Establishment, LifeStage, SightedSex, Verification
 from stillwing.fieldbook.sites import KeptSite, add_site
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.fieldbook.tracks import take_track
@@ -79,6 +86,9 @@ def write_stored_book(path: Path) -> None:
         take_in(book, stored_moments())
         set_offset_by_hand(book, outing.id, PHONE, 7200.5)
         take_track(book, outing.id, stored_track(Path(folder)))
+        burst_id = burst_summaries(book, outing.id)[0].id
+        keep_sighting(book, stored_sighting(), outing_id=outing.id, bursts=[burst_id])
+        keep_look(book, burst_id, stored_look(ids[1]))
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()
@@ -129,6 +139,41 @@ def stored_moments() -> tuple[Moment, ...]:
         undone=True,
     )
     return hover, passing
+
+
+def stored_sighting() -> Sighting:
+    """Return a pair in tandem with everything that a sighting can have."""
+    return Sighting(
+        "Coenagrion puella",
+        When(date(2026, 6, 1), date(2026, 6, 2)),
+        Where(52.0005, 0.1005, 12.5, 0.0001, "Weiher"),
+        UUID("3f2504e0-4f89-41d3-9a0c-0305e82c3301"),
+        name_as_written="blue damselfly",
+        qualifier="cf. puella",
+        count=2,
+        sexes=(SightedSex.MALE, SightedSex.FEMALE),
+        stage=LifeStage.ADULT,
+        doing=(Doing.TANDEM, Doing.EGG_LAYING),
+        pictures=("P00001.jpg",),
+        recorded_by=("A. Nother", "B. Else"),
+        identified_by=("C. Known",),
+        verification=Verification.VERIFIED,
+        licence="https://creativecommons.org/publicdomain/zero/1.0/",
+        basis=Basis.PERSON,
+        establishment=Establishment.NATIVE,
+        remarks="at the reed, 24 °C",
+        sensitive=True,
+        generalized="told as a square",
+        withheld="the exact place",
+        others=(("fieldNumber", "7"), ("habitat", "pond")),
+    )
+
+
+def stored_look(frame_id: int) -> Look:
+    """Return a look with everything that can be said."""
+    ends = BodyEnds(frame_id, (100.5, 200.25), (400.0, 220.0))
+    answers = (("abdomen_colour", ("blue", "black")), ("wings_at_rest", ("closed",)))
+    return Look("britain-and-ireland", Group.DAMSELFLY, "male", answers, frame_id, ends, 15.0, False, True)
 
 
 def stored_track(folder: Path) -> Path:

@@ -5,7 +5,8 @@ share is measured once and a person's choice for it holds in both. What an outin
 ``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
 which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit``, a ``site`` and a ``moment``
 stand alone; what ties moments and tracks to an outing (``clock_offset``, ``burst_position``) hangs on the outing and
-its bursts.
+its bursts. A sighting is kept in versions (``sighting_version``) with the bursts that show it (``sighting_burst``);
+what a person said of a burst's animal (``burst_look``) hangs on the burst.
 """
 
 from sqlalchemy import (
@@ -33,6 +34,7 @@ __all__ = [
     "animal",
     "burst",
     "burst_frame",
+    "burst_look",
     "burst_position",
     "clock_offset",
     "drawn_box",
@@ -47,13 +49,15 @@ __all__ = [
     "proposal",
     "shape",
     "sidecar_write",
+    "sighting_burst",
+    "sighting_version",
     "site",
 ]
 
 APPLICATION_ID = 0x57494E47
 """Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
 
-SCHEMA_REVISION = "0005"
+SCHEMA_REVISION = "0006"
 """Newest revision under ``migrations/versions``; revisions are numbers that grow."""
 
 
@@ -386,4 +390,41 @@ burst_position = Table(
     Column("track", AnyText, nullable=False),
     Column("placed_at", Text, nullable=False),
     CheckConstraint("uncertainty_m > 0 AND gap_s >= 0", name="figures"),
+)
+
+sighting_version = Table(
+    "sighting_version",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    # One step may hold many versions, such as those of a file; undo takes back a step.
+    Column("step", Integer, nullable=False),
+    # UUID, made once for each sighting.
+    Column("sighting_id", Text, nullable=False),
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="SET NULL")),
+    # JSON of the whole record; NULL where the sighting was withdrawn.
+    Column("document", AnyText),
+    Column("stored_at", Text, nullable=False),
+    Column("undone_at", Text),
+    Index(None, "sighting_id", "id"),
+    Index(None, "outing_id", "id"),
+    Index(None, "step"),
+    sqlite_autoincrement=True,
+)
+
+sighting_burst = Table(
+    "sighting_burst",
+    metadata,
+    Column("version_id", Integer, ForeignKey("sighting_version.id", ondelete="CASCADE"), primary_key=True),
+    Column("burst_id", Integer, ForeignKey("burst.id", ondelete="CASCADE"), primary_key=True),
+    Index(None, "burst_id"),
+    sqlite_with_rowid=False,
+)
+
+burst_look = Table(
+    "burst_look",
+    metadata,
+    Column("burst_id", Integer, ForeignKey("burst.id", ondelete="CASCADE"), primary_key=True),
+    # JSON: what nobody measures, such as answers to questions and the ends of the body.
+    Column("document", AnyText, nullable=False),
+    Column("changed_at", Text, nullable=False),
 )
