@@ -147,8 +147,6 @@ def test_undo_ends_when_nothing_is_left(book):
 
 DEEDS = st.sampled_from(["keep", "withdraw", "undo"])
 STEPS = st.lists(st.tuples(DEEDS, st.integers(1, 3), st.integers(0, 2)), max_size=12)
-    st.tuples(st.sampled_from(["keep", "withdraw", "undo"]), st.integers(1, 3), st.integers(0, 2)), max_size=12
-)
 
 
 @given(STEPS)
