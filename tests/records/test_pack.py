@@ -13,7 +13,7 @@ import stillwing.records.pack as module
 from stillwing.animals.catalogue import Group, Mark, animal_named, read_catalogue
 from stillwing.errors import BadTables, InputError, UnknownThing
 from stillwing.records.pack import own_packs_folder, pack_folders, read_pack, region_named
-from stillwing.records.packtables import COLUMNS
+from stillwing.records.packtables import COLUMNS, OPTIONAL_COLUMNS
 from stillwing.records.region import Region, Sex, Shows
 from stillwing.records.seasonwords import MONTHS
 
@@ -48,7 +48,8 @@ SMALL: dict[str, list[tuple[str, ...]]] = {
 
 def write(folder: Path, **changed: list[tuple[str, ...]]) -> Path:
     folder.mkdir(exist_ok=True)
-    for name, columns in COLUMNS.items():
+    tables = COLUMNS | {name: columns for name, columns in OPTIONAL_COLUMNS.items() if name in changed}
+    for name, columns in tables.items():
         with (folder / f"{name}.csv").open("w", newline="", encoding="utf-8") as file:
             csv.writer(file).writerows([columns, *{**SMALL, **changed}[name]])
     return folder
@@ -85,7 +86,7 @@ def test_what_was_recalled_says_so(region: Region) -> None:
     for species in region.species:
         lengths = [species.body_length, species.wing_length]
         told = [species, species.family, *filter(None, lengths), species.flight, species.habitats]
-        for thing in (*told, *species.statuses, *species.traits):
+        for thing in (*told, *species.statuses, *species.traits, *species.protections):
             assert thing is not None
             assert (thing.origin.mark is Mark.MEMORY) == ("from memory" in thing.origin.source)
         assert all(trait.origin.mark is Mark.MEMORY for trait in species.traits)
@@ -275,6 +276,31 @@ WRONG = [
         {"species": [*SMALL["species"], ("Aeshna tres", "first hawker", "", "Aeshnidae", "memory", "memory")]},
         ['species.csv, line 4: "first hawker" is a name of Aeshna una in line 2 already'],
     ),
+    (
+        {"squares": [("Aeshna una", "TL4", "", "memory", "memory")]},
+        ['squares.csv, line 2: square: "TL4" has 1 figures; a reference has 0, 2, 4'],
+    ),
+    ({"squares": [("Aeshna una", "", "", "memory", "memory")]}, ["squares.csv, line 2: square is empty"]),
+    (
+        {"squares": [("Aeshna una", "TL45", "0", "memory", "memory")]},
+        ['squares.csv, line 2: records is "0"; it is a whole number from 1, or empty'],
+    ),
+    (
+        {"squares": [("Aeshna una", "TL45", "2", "memory", "walk"), ("Aeshna una", "tl 4 5", "", "memory", "walk")]},
+        ['squares.csv, line 3: species "Aeshna una" and square "tl 4 5" stand in line 2 already; keep one row'],
+    ),
+    (
+        {"squares": [("Aeshna uno", "TL45", "2", "memory", "walk")]},
+        ['squares.csv, line 2: species is "Aeshna uno"; species.csv has no such row'],
+    ),
+    (
+        {"protection": [("Aeshna una", "", "an Act", "memory", "memory")]},
+        ["protection.csv, line 2: area is empty"],
+    ),
+    (
+        {"protection": [("Aeshna una", "one pond", "an Act", "memory", "hearsay")]},
+        ['protection.csv, line 2: source is "hearsay"; sources.csv has no such row'],
+    ),
 ]
 
 
@@ -321,6 +347,27 @@ def test_a_missing_or_garbled_table_is_told_with_what_else_is_wrong_in_form(tmp_
     assert found[-1].startswith("traits.csv, line 2: 1 cells where 6 belong")
 
 
+def test_an_optional_table_may_be_missing_but_not_garbled(tmp_path: Path) -> None:
+    folder = write(tmp_path / "pond")
+    assert all(species.squares == species.protections == () for species in read_pack(folder).species)
+    (folder / "squares.csv").write_text("species,places\n")
+    assert mistakes(folder) == (
+        "squares.csv, line 1: the columns are species,places; they must be species,square,records,mark,source",
+    )
+
+
+def test_squares_of_all_grids_and_sizes_are_read(tmp_path: Path) -> None:
+    references = {"SU": 100_000, "SU12": 10_000, "SU12K": 2_000, "O 15 34": 1_000, "4QFJ12346789": 10}
+    rows = [("Aeshna duo", reference, "", "memory", "walk") for reference in references]
+    second = read_pack(write(tmp_path / "pond", squares=rows)).species[1]
+    assert [known.square.side_m for known in second.squares] == list(references.values())
+    assert {known.origin.source for known in second.squares} == {"own measurements"}
+
+
+def test_no_shipped_pack_tells_squares_that_nobody_read() -> None:
+    assert not [known for region in (BRITAIN, AUSTRALIA) for species in region.species for known in species.squares]
+
+
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"region\.csv: No such file or directory; this table is needed"):
         read_pack(tmp_path / "nowhere")
@@ -334,13 +381,19 @@ def test_a_shipped_pack_can_be_copied_and_changed(tmp_path: Path) -> None:
 def test_the_example_of_the_guide_is_a_pack(tmp_path: Path) -> None:
     page = GUIDE.read_text(encoding="utf-8")
     tables = re.findall(r"^`(\w+\.csv)`(?:.+\n)+\n```csv\n([^`]*)```", page, flags=re.MULTILINE)
-    assert [name for name, _ in tables] == [f"{name}.csv" for name in COLUMNS]
+    assert [name for name, _ in tables] == [f"{name}.csv" for name in (*COLUMNS, *OPTIONAL_COLUMNS)]
     for name, text in tables:
         (tmp_path / name).write_text(text, encoding="utf-8")
     region = read_pack(tmp_path)
     assert [species.name for species in region.species] == ["Golden Mill Hawker", "Small Mill Damselfly"]
     hawker = region.species[0]
     assert hawker.flight is not None and (hawker.flight.begins.first, hawker.flight.ends.last) == (172, 273)
+    assert [(known.square.reference, known.square.side_m, known.n_records) for known in hawker.squares] == [
+        ("TL45", 10_000, 12),
+        ("TL46", 10_000, None),
+    ]
+    assert [known.square.side_m for known in region.species[1].squares] == [2_000]
+    assert [(law.law, law.area) for law in hawker.protections] == [("Mill Ponds Act, first list", "the county")]
 
 
 def test_what_the_guide_shows_is_what_comes_out() -> None:

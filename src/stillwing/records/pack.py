@@ -17,11 +17,14 @@ from stillwing.records.packrows import (
     flight_in,
     habitats_in,
     length_in,
+    protection_in,
+    square_in,
     status_in,
     trait_in,
 )
 from stillwing.records.packtables import Mistakes, Tables, by_key, known_as, origin_of, read_tables, words_of
-from stillwing.records.region import Character, Family, FlightPeriod, Habitats, Length, Region, Species, Status, Trait
+from stillwing.records.placefacts import KnownSquare, Protection, Status
+from stillwing.records.region import Character, Family, FlightPeriod, Habitats, Length, Region, Species, Trait
 
 __all__ = ["own_packs_folder", "pack_folders", "read_pack", "region_named"]
 
@@ -116,6 +119,8 @@ class _Details:
     habitats: Mapping[tuple[str, ...], Habitats]
     statuses: Mapping[tuple[str, ...], Status]
     traits: Mapping[tuple[str, ...], Trait]
+    squares: Mapping[tuple[str, ...], KnownSquare]
+    protections: Mapping[tuple[str, ...], Protection]
 
 
 def _details(tables: Tables, characters: Mapping[str, Character | None], mistakes: Mistakes) -> _Details:
@@ -123,7 +128,7 @@ def _details(tables: Tables, characters: Mapping[str, Character | None], mistake
         found: dict[tuple[str, ...], T] = {}
         lines: dict[tuple[str, ...], int] = {}
         for row in tables.rows[table]:
-            cells = tuple(row.cells[column] for column in single)
+            cells = tuple(_plain(column, row.cells[column]) for column in single)
             if cells in lines:
                 words = " and ".join(f'{column} "{row.cells[column]}"' for column in single)
                 mistakes.told.append(str(row.wrong(f"{words} stand in line {lines[cells]} already; keep one row")))
@@ -145,7 +150,14 @@ def _details(tables: Tables, characters: Mapping[str, Character | None], mistake
         traits=told(
             "traits", ("species", "character", "sex"), partial(trait_in, characters=characters, sources=sources)
         ),
+        squares=told("squares", ("species", "square"), partial(square_in, sources=sources)),
+        protections=told("protection", ("species", "area", "law"), partial(protection_in, sources=sources)),
     )
+
+
+def _plain(column: str, cell: str) -> str:
+    """Return a cell so that two ways of writing the same square are alike."""
+    return "".join(cell.upper().replace(",", " ").split()) if column == "square" else cell
 
 
 def _species(
@@ -168,6 +180,8 @@ def _species(
         habitats=details.habitats.get((key,)),
         statuses=tuple(status for cells, status in details.statuses.items() if cells[0] == key),
         traits=tuple(trait for cells, trait in details.traits.items() if cells[0] == key),
+        squares=tuple(known for cells, known in details.squares.items() if cells[0] == key),
+        protections=tuple(law for cells, law in details.protections.items() if cells[0] == key),
     )
 
 

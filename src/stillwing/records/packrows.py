@@ -1,13 +1,18 @@
 """What one row of a pack's tables says, as typed things; a row that is wrong raises one sentence."""
 
 from collections.abc import Mapping
+from functools import cache
 
 from stillwing.animals.catalogue import Group
 from stillwing.animals.tables import Row
+from stillwing.errors import InputError
+from stillwing.records.grid import GridSquare, read_square
 from stillwing.records.packtables import days_of, known_as, origin_of, words_of
-from stillwing.records.region import Character, Family, FlightPeriod, Habitats, Length, Sex, Shows, Status, Trait
+from stillwing.records.placefacts import KnownSquare, Protection, Status
+from stillwing.records.region import Character, Family, FlightPeriod, Habitats, Length, Sex, Shows, Trait
 
-__all__ = ["QUANTITIES", "character_in", "family_in", "flight_in", "habitats_in", "length_in", "status_in", "trait_in"]
+__all__ = ["QUANTITIES", "character_in", "family_in", "flight_in", "habitats_in", "length_in", "protection_in"]
+__all__ += ["square_in", "status_in", "trait_in"]
 
 SUBORDERS = {"Anisoptera": Group.DRAGONFLY, "Zygoptera": Group.DAMSELFLY}
 QUANTITIES = ("body_length_mm", "wing_length_mm")
@@ -55,6 +60,30 @@ def habitats_in(row: Row, sources: Mapping[str, str]) -> Habitats:
 def status_in(row: Row, sources: Mapping[str, str]) -> Status:
     """Return the status of a row of status.csv."""
     return Status(row.filled("status"), row.filled("area"), origin_of(row, sources))
+
+
+def square_in(row: Row, sources: Mapping[str, str]) -> KnownSquare:
+    """Return the square of a row of squares.csv."""
+    reference = row.filled("square")
+    try:
+        square = _square(reference)
+    except InputError as error:
+        raise row.wrong(f"square: {error}") from error
+    n_records = row.number("records") if row.cells["records"] else None
+    if n_records is not None and not (n_records >= 1 and n_records.is_integer()):
+        raise row.wrong(f'records is "{row.cells["records"]}"; it is a whole number from 1, or empty')
+    return KnownSquare(square, None if n_records is None else int(n_records), origin_of(row, sources))
+
+
+def protection_in(row: Row, sources: Mapping[str, str]) -> Protection:
+    """Return the protection of a row of protection.csv."""
+    return Protection(row.filled("law"), row.filled("area"), origin_of(row, sources))
+
+
+@cache
+def _square(reference: str) -> GridSquare:
+    # A map of 43 species names the same squares again and again.
+    return read_square(reference)
 
 
 def trait_in(row: Row, characters: Mapping[str, Character | None], sources: Mapping[str, str]) -> Trait:

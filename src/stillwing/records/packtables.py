@@ -9,14 +9,15 @@ from typing import TypeVar
 from stillwing.animals.catalogue import Mark
 from stillwing.animals.tables import Row, checked_rows
 from stillwing.errors import BadTables, InputError
-from stillwing.records.region import Origin
+from stillwing.records.placefacts import Origin
 from stillwing.records.seasonwords import DaySpan, read_days
 
-__all__ = ["COLUMNS", "Mistakes", "Tables", "by_key", "days_of", "known_as", "origin_of", "read_tables", "words_of"]
+__all__ = ["COLUMNS", "OPTIONAL_COLUMNS", "Mistakes", "Tables", "by_key", "days_of", "known_as", "origin_of"]
+__all__ += ["read_tables", "words_of"]
 
 T = TypeVar("T")
 
-COLUMNS: Mapping[str, tuple[str, ...]] = {
+COLUMNS: dict[str, tuple[str, ...]] = {
     "region": ("name", "covers"),
     "sources": ("source", "citation"),
     "families": ("family", "name", "suborder", "mark", "source"),
@@ -29,6 +30,11 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "traits": ("species", "character", "sex", "states", "mark", "source"),
 }
 """Each table of a pack, a file of that name and ``.csv``, with its columns."""
+OPTIONAL_COLUMNS: dict[str, tuple[str, ...]] = {
+    "squares": ("species", "square", "records", "mark", "source"),
+    "protection": ("species", "area", "law", "mark", "source"),
+}
+"""Tables that a pack may have besides; one that is not there says nothing."""
 
 
 @dataclass(slots=True)
@@ -48,7 +54,7 @@ class Mistakes:
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """The rows of every table by its name, and the citations by their keys."""
+    """The rows of every table by its name, none where an optional one is not there; the citations by their keys."""
 
     rows: Mapping[str, tuple[Row, ...]]
     sources: Mapping[str, str]
@@ -64,8 +70,9 @@ def read_tables(folder: Path, mistakes: Mistakes) -> Tables:
     """
     rows: dict[str, tuple[Row, ...]] = {}
     is_lost = False
-    for name, columns in COLUMNS.items():
-        rows[name], wrong = checked_rows(folder / f"{name}.csv", columns)
+    for name, columns in (COLUMNS | OPTIONAL_COLUMNS).items():
+        path = folder / f"{name}.csv"
+        rows[name], wrong = checked_rows(path, columns) if name in COLUMNS or path.exists() else ((), ())
         mistakes.told.extend(str(error) for error in wrong)
         is_lost |= bool(wrong) and not rows[name]
     if is_lost:

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from stillwing.animals.catalogue import Group, Mark
+from stillwing.animals.catalogue import Group
+from stillwing.records.placefacts import KnownSquare, Origin, Protection, Status
 from stillwing.records.seasonwords import DaySpan
 
 __all__ = ["Character", "Family", "FlightPeriod", "Habitats", "Length", "Origin", "Region", "Sex", "Shows"]
@@ -28,14 +29,6 @@ class Shows(StrEnum):
     PATTERN = "pattern"
     SHAPE = "shape"
     POSTURE = "posture"
-
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """How far a statement can be trusted and where it stands; ``source`` is the citation in full."""
-
-    mark: Mark
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,15 +78,6 @@ class Habitats:
 
 
 @dataclass(frozen=True, slots=True)
-class Status:
-    """How rare it is, and the area that this holds for; elsewhere nothing is said."""
-
-    word: str
-    area: str
-    origin: Origin
-
-
-@dataclass(frozen=True, slots=True)
 class Character:
     """Something to look at in a picture, with the states that it can have."""
 
@@ -128,6 +112,8 @@ class Species:
     habitats: Habitats | None
     statuses: tuple[Status, ...]
     traits: tuple[Trait, ...]
+    squares: tuple[KnownSquare, ...] = ()
+    protections: tuple[Protection, ...] = ()
 
     def states(self, character: str, sex: Sex = Sex.ANY) -> tuple[str, ...]:
         """Return the states that it can show of a character; empty where the tables do not tell.

@@ -6,7 +6,8 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwing.records.region import Region, Species, Status
+from stillwing.records.placefacts import Status
+from stillwing.records.region import Region, Species
 
 __all__ = ["STATUS_WEIGHTS", "status_told", "status_weights"]
 
