@@ -1,9 +1,10 @@
 import math
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
-from records.listed import BLUES, species, trait
+from records.listed import BLUES, READ, species, trait
 from stillwing.animals.catalogue import Group
 from stillwing.optics.subject import Range
 from stillwing.records.evidencewords import (
@@ -12,10 +13,14 @@ from stillwing.records.evidencewords import (
     group_words,
     length_words,
     listed,
+    place_words,
     season_words,
     sex_words,
     status_words,
 )
+from stillwing.records.grid import read_square
+from stillwing.records.nearby import Nearby
+from stillwing.records.placefacts import KnownSquare
 from stillwing.records.region import Sex
 from stillwing.records.seen import Answer
 
@@ -67,6 +72,48 @@ DUO = species("Duo", BLUES)
 )
 def test_each_piece_says_what_was_seen_and_what_the_species_has(words, una, duo):
     assert (words(UNA), words(DUO)) == (una, duo)
+
+
+@pytest.mark.parametrize(
+    ("counts", "una", "duo"),
+    [
+        (
+            {"Genus una": 12, "Genus tres": 128},
+            "recorded 12 times within the 10 km square TL45, of 140 records of 2 species",
+            "not among the 140 records of 2 species within the 10 km square TL45",
+        ),
+        (
+            {"Genus una": 1},
+            "recorded once within the 10 km square TL45, of 1 record of 1 species",
+            "not among the 1 record of 1 species within the 10 km square TL45",
+        ),
+        (
+            {"Genus una": 2, "Genus duo": 1},
+            "recorded twice within the 10 km square TL45, of 3 records of 2 species",
+            "recorded once within the 10 km square TL45, of 3 records of 2 species",
+        ),
+    ],
+)
+def test_a_place_says_how_often_a_species_was_recorded_there(counts, una, duo):
+    words = place_words(Nearby(read_square("TL45"), counts))
+    assert (words(UNA), words(DUO)) == (una, duo)
+
+
+def test_a_place_says_what_the_pack_s_squares_tell():
+    here = replace(UNA, squares=(KnownSquare(read_square("TL45"), None, READ),))
+    away = replace(DUO, squares=(KnownSquare(read_square("SU12"), None, READ),))
+    words = place_words(Nearby(read_square("TL45"), {}, frozenset({"Genus una"})))
+    assert words(here) == "the pack knows it from the 10 km square TL45"
+    assert words(away) == "the pack knows it from other squares, not from the 10 km square TL45"
+    assert words(DUO) == "the pack does not tell from which squares it is known"
+    both = place_words(Nearby(read_square("TL45"), {"Genus una": 3}, frozenset({"Genus una"})))
+    start = "recorded 3 times within the 10 km square TL45, of 3 records of 1 species"
+    assert both(here) == f"{start}; the pack knows it from there"
+    assert both(away) == (
+        "not among the 3 records of 1 species within the 10 km square TL45; "
+        "the pack knows it from other squares, not from there"
+    )
+    assert both(DUO) == "not among the 3 records of 1 species within the 10 km square TL45"
 
 
 def test_a_status_of_another_area_is_not_told():

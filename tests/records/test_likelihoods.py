@@ -7,7 +7,9 @@ from records.listed import AUSTRALIA, BLUES, BRITAIN, region, species, trait
 from stillwing.animals.catalogue import Group
 from stillwing.fieldbook.moment import MomentKind
 from stillwing.optics.subject import Range
+from stillwing.records.grid import read_square
 from stillwing.records.likelihoods import GROUP_WRONG, SEX_WRONG, pieces_of
+from stillwing.records.nearby import Nearby
 from stillwing.records.region import Sex
 from stillwing.records.seen import Answer, Seen
 from stillwing.records.traitchances import shown_in
@@ -44,6 +46,16 @@ def test_all_that_is_seen_gives_a_piece_that_rules_nobody_out(region):
         assert np.isfinite(piece.chances).all()
         assert piece.unlisted > 0
         assert all(piece.words(each) for each in region.species)
+
+
+def test_what_is_known_of_a_place_is_one_more_piece_and_an_unknown_place_none():
+    square = read_square("TL45")
+    assert "place" not in pieces(BRITAIN, Seen(nearby=Nearby(square, {})))
+    told = pieces(BRITAIN, Seen(nearby=Nearby(square, {"Aeshna grandis": 12})))["place"]
+    assert (told.chances.shape, told.unlisted) == ((43, 2), 1.0)
+    names = [each.scientific_name for each in BRITAIN.species]
+    assert told.chances[:, 0].argmax() == told.chances[:, 1].argmax() == names.index("Aeshna grandis")
+    assert "recorded 12 times" in told.words(BRITAIN.species[names.index("Aeshna grandis")])
 
 
 def test_suborder_and_sex_may_be_wrong():

@@ -6,10 +6,16 @@ from records.listed import BRITAIN, EYES, region, species
 from stillwing.animals.catalogue import Group
 from stillwing.errors import InputError, UnknownThing
 from stillwing.optics.subject import Range
+from stillwing.records.grid import read_square
+from stillwing.records.nearby import Nearby
 from stillwing.records.region import Shows
 from stillwing.records.seen import Answer, Seen, chance_wrong, check_seen, colour_names
 
 POND = region(species("Una", status="common"))
+
+
+def nearby_with(name, n_records):
+    return Nearby(read_square("TL45"), {name: n_records})
 
 
 @pytest.mark.parametrize(
@@ -25,6 +31,11 @@ POND = region(species("Una", status="common"))
         (Seen(answers=(Answer("eye_colour", ("blue", "blue")),)), "name one or more, each once"),
         (Seen(answers=(Answer("eye_colour", ("blue",), 0.0),)), "the chance to err is 0; it lies between 0.02 and 0.5"),
         (Seen(answers=(Answer("eye_colour", ("blue",)),) * 2), "answered twice"),
+        (
+            Seen(nearby=nearby_with("Genus duo", 1)),
+            'the records nearby are of "Genus duo", which the pack does not have',
+        ),
+        (Seen(nearby=nearby_with("Genus una", 0)), "a species nearby has 0 records; name those with 1 or more alone"),
         (Seen(colours={"blue": 0.5}), "the pack has neither abdomen_colour nor thorax_colour; leave the colours"),
     ],
 )

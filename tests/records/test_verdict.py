@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -7,7 +8,10 @@ from hypothesis import strategies as st
 from records.listed import AUSTRALIA, BLUES, BRITAIN, READ, region, species, trait
 from stillwing.animals.catalogue import Group
 from stillwing.optics.subject import Range
+from stillwing.records.grid import read_square
 from stillwing.records.identify import CannotTell, identify
+from stillwing.records.nearby import Nearby
+from stillwing.records.placefacts import KnownSquare
 from stillwing.records.questions import Question
 from stillwing.records.region import Sex
 from stillwing.records.seen import Answer, Seen
@@ -82,6 +86,29 @@ def test_cautions_say_what_does_not_count_and_end_with_the_specialist():
     answered = cautions(identify(BRITAIN, Seen(answers=(Answer("leg_colour", ("black",)),))))
     assert "characters in the pack are from memory or estimated, and may be wrong" in answered
     assert any("is not in the pack; all count alike" in told for told in cautions(identify(AUSTRALIA, Seen())))
+
+
+def test_the_place_is_said_not_to_count_only_where_nothing_is_known_of_it():
+    square = read_square("TL45")
+    recorded = Nearby(square, {"Genus una": 3})
+    mapped = region(replace(UNA, squares=(KnownSquare(square, None, READ),)), DUO)
+    not_in_pack = "where in the region a species lives is not in the pack and does not count"
+    told = {
+        "nothing known": (region(UNA, DUO), Nearby(square, {}), not_in_pack),
+        "place not told": (mapped, None, "where in the region a species lives does not count: the place is not told"),
+        "not mapped": (
+            mapped,
+            Nearby(square, {}),
+            "where in the region a species lives does not count: the pack lists nothing for the 10 km square TL45",
+        ),
+        "records": (
+            region(UNA, DUO),
+            recorded,
+            "what was not recorded within the 10 km square TL45 may live there all the same",
+        ),
+    }
+    for listed, known, sentence in told.values():
+        assert cautions(identify(listed, Seen(nearby=known)))[0] == sentence
 
 
 def test_characters_that_were_read_need_no_caution():

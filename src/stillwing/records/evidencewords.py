@@ -6,6 +6,7 @@ from datetime import date
 
 from stillwing.animals.catalogue import Group
 from stillwing.optics.subject import Range
+from stillwing.records.nearby import Nearby
 from stillwing.records.region import Sex, Species
 from stillwing.records.seasonwords import MONTHS
 from stillwing.records.seen import BODY_COLOURS, Answer
@@ -17,6 +18,7 @@ __all__ = [
     "group_words",
     "length_words",
     "listed",
+    "place_words",
     "season_words",
     "sex_words",
     "status_words",
@@ -42,6 +44,35 @@ def status_words(area: str | None) -> Words:
         return f"{told.word.lower()} in {told.area}"
 
     return words
+
+
+def place_words(known: Nearby) -> Words:
+    """Return what to say about the place."""
+    n_all, n_kinds = known.n_records, len(known.counts)
+    records = f"{n_all} record{'s' * (n_all > 1)} of {n_kinds} species"
+
+    def words(species: Species) -> str:
+        name = species.scientific_name
+        n_own = known.counts.get(name, 0)
+        if n_own:
+            told = [f"recorded {_times(n_own)} within {known.square_words}, of {records}"]
+        else:
+            told = [f"not among the {records} within {known.square_words}"] if n_all else []
+        if known.listed:
+            where = "there" if told else known.square_words
+            if name in known.listed:
+                told.append(f"the pack knows it from {where}")
+            elif species.squares:
+                told.append(f"the pack knows it from other squares, not from {where}")
+            elif not told:
+                told.append("the pack does not tell from which squares it is known")
+        return "; ".join(told)
+
+    return words
+
+
+def _times(number: int) -> str:
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")
 
 
 def season_words(on: date) -> Words:

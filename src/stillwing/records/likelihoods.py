@@ -14,12 +14,14 @@ from stillwing.records.evidencewords import (
     colour_words,
     group_words,
     length_words,
+    place_words,
     season_words,
     sex_words,
     status_words,
 )
 from stillwing.records.flightchances import about_on
 from stillwing.records.lengthchances import ANY_LENGTH, length_chances, length_law
+from stillwing.records.placechances import place_ratios
 from stillwing.records.region import YEAR_D, Region, Sex, Species
 from stillwing.records.seen import BODY_COLOURS, Answer, Seen, chance_wrong
 from stillwing.records.statusweights import status_weights
@@ -43,7 +45,7 @@ class Piece:
     """One piece of what was seen."""
 
     key: str
-    """status, season, length, suborder, sex, colours, behaviour, or the key of a character."""
+    """status, place, season, length, suborder, sex, colours, behaviour, or the key of a character."""
     chances: Reals
     """How likely it is of each species and sex, up to a common factor; shape (species, sex)."""
     unlisted: float
@@ -59,6 +61,9 @@ def pieces_of(region: Region, seen: Seen, shown: dict[str, Shown]) -> tuple[Piec
     anything (a choice, no source): it may share each trait with some species, but no species has them all.
     """
     pieces = [_status(region, seen)]
+    if seen.nearby is not None and seen.nearby.is_known:
+        ratios = place_ratios(region, seen.nearby, seen.area)
+        pieces.append(Piece("place", _both_sexes(ratios), 1.0, place_words(seen.nearby)))
     if seen.on is not None:
         pieces.append(_season(region, seen))
     if seen.length_mm is not None:

@@ -10,6 +10,7 @@ from stillwing.animals.catalogue import Group
 from stillwing.errors import InputError, UnknownThing
 from stillwing.fieldbook.moment import MomentKind
 from stillwing.optics.subject import Range
+from stillwing.records.nearby import Nearby
 from stillwing.records.packrows import LONGEST_MM
 from stillwing.records.region import Character, Region, Sex, Shows
 
@@ -57,6 +58,8 @@ class Seen:
     colours: Mapping[str, float] = field(default_factory=dict)
     """Share of the body by colour name; names are those of the body's characters in the pack."""
     doing: frozenset[MomentKind] = frozenset()
+    nearby: Nearby | None = None
+    """What is known of the place, by `stillwing.records.nearby.nearby` and the same pack."""
 
 
 def chance_wrong(answer: Answer, character: Character) -> float:
@@ -76,7 +79,7 @@ def check_seen(region: Region, seen: Seen) -> None:
     Raises
     ------
     UnknownThing
-        If a character, a state or a colour is not in the pack.
+        If a character, a state, a colour or a species recorded nearby is not in the pack.
     InputError
         If a length, a chance or a share lies outside what it can be, or a character is answered twice.
     """
@@ -90,6 +93,8 @@ def check_seen(region: Region, seen: Seen) -> None:
     if len({answer.character for answer in seen.answers}) < len(seen.answers):
         raise InputError("a character is answered twice; name all its states in one answer")
     _check_colours(seen.colours, colour_names(region))
+    if seen.nearby is not None:
+        _check_nearby(seen.nearby, {species.scientific_name for species in region.species})
 
 
 def _check_length(length_mm: Range) -> None:
@@ -124,3 +129,12 @@ def _check_colours(colours: Mapping[str, float], allowed: tuple[str, ...]) -> No
     shares = list(colours.values())
     if not all(math.isfinite(share) and share >= 0 for share in shares) or sum(shares) > ALL_SHARES:
         raise InputError(f"the shares of colours sum to {sum(shares):g}; each is 0 or more, and all are 1 at most")
+
+
+def _check_nearby(known: Nearby, names: set[str]) -> None:
+    strange = sorted({*known.counts, *known.listed} - names)
+    if strange:
+        raise UnknownThing(f'the records nearby are of "{strange[0]}", which the pack does not have; ask the same pack')
+    fewest = min(known.counts.values(), default=1)
+    if fewest < 1:
+        raise InputError(f"a species nearby has {fewest} records; name those with 1 or more alone")

@@ -53,7 +53,7 @@ def misfit_sentence(found: Identification) -> str | None:
 
 def cautions(found: Identification) -> tuple[str, ...]:
     """Return what the chances leave out, and how far the tables behind them can be trusted."""
-    told = ["where in the region a species lives is not in the pack and does not count"]
+    told = [_place_caution(found)]
     areas = sorted({status.area for species in found.region.species for status in species.statuses})
     if not areas or found.seen.area not in (None, *areas):
         where = f" in {found.seen.area}" if areas else ""
@@ -65,6 +65,16 @@ def cautions(found: Identification) -> tuple[str, ...]:
         told.append("characters in the pack are from memory or estimated, and may be wrong")
     told.append("a specialist verifies")
     return tuple(told)
+
+
+def _place_caution(found: Identification) -> str:
+    known = found.seen.nearby
+    if known is not None and known.is_known:
+        return f"what was not recorded within {known.square_words} may live there all the same"
+    if not any(species.squares for species in found.region.species):
+        return "where in the region a species lives is not in the pack and does not count"
+    where = "the place is not told" if known is None else f"the pack lists nothing for {known.square_words}"
+    return f"where in the region a species lives does not count: {where}"
 
 
 def _states(species: Species, key: str, sex: Sex) -> str:
