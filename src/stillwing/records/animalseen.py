@@ -5,7 +5,7 @@ one a person picked or the sharpest that was kept.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from types import MappingProxyType
 
@@ -26,7 +26,7 @@ from stillwing.frames.chosen import Choice
 from stillwing.frames.kittags import read_kit
 from stillwing.frames.measured import MeasuredFrame
 from stillwing.frames.picturescale import read_scale
-from stillwing.optics.kit import Lens
+from stillwing.optics.kit import Kit
 from stillwing.optics.subject import Behaviour, Range
 from stillwing.records.region import Region, Sex
 from stillwing.records.seen import Answer, Seen
@@ -156,17 +156,13 @@ def _length(
         return seen
     blur = measured.animals[0].blur
     size_px = measured.width_px, measured.height_px
-    scale = read_scale(measured.path, size_px, blur.blur_high_px if blur else None, _lens(book, measured))
+    scale = read_scale(measured.path, size_px, blur.blur_high_px if blur else None, _kit(book, measured))
     return scale if isinstance(scale, NoLength) else body_length(seen, scale, most_tilt_deg)
 
 
-def _lens(book: FieldBook, measured: MeasuredFrame) -> Lens | None:
-    """Return the lens of the one kit that fits the picture; with a converter it magnifies by that much more."""
+def _kit(book: FieldBook, measured: MeasuredFrame) -> Kit | None:
     written = read_kit(measured.path).focal_length_mm
-    kit = kit_of_picture(book, (measured.width_px, measured.height_px), None if written is None else written.value)
-    if kit is None or kit.lens.largest_magnification is None:
-        return None
-    return replace(kit.lens, largest_magnification=kit.lens.largest_magnification * kit.teleconverter)
+    return kit_of_picture(book, (measured.width_px, measured.height_px), None if written is None else written.value)
 
 
 def _length_mm(body: MeasuredBody | None, look: Look) -> Range | None:

@@ -11,6 +11,8 @@ from stillwing.scene.camera import Camera
 __all__ = ["Shot", "with_tags"]
 
 MAKE = "stillwing scene"
+CENTIMETRE = "3"
+"""Unit of a resolution (Exif 2.32)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,9 @@ def with_tags(jpeg: bytes, camera: Camera, shot: Shot, thumbnail: bytes | None) 
         "Exif.Photo.SubjectDistance": _rational(camera.focus_distance_m, 1000),
         "Exif.Photo.PixelXDimension": str(camera.width_px),
         "Exif.Photo.PixelYDimension": str(camera.height_px),
+        "Exif.Photo.FocalPlaneXResolution": _resolution(camera),
+        "Exif.Photo.FocalPlaneYResolution": _resolution(camera),
+        "Exif.Photo.FocalPlaneResolutionUnit": CENTIMETRE,
         "Exif.Photo.ColorSpace": "1",
         "Exif.Photo.ExposureProgram": "1",
         "Exif.Photo.ImageUniqueID": f"{shot.sequence_number:032x}",
@@ -79,6 +84,11 @@ def with_tags(jpeg: bytes, camera: Camera, shot: Shot, thumbnail: bytes | None) 
 
 def _rational(value: float, denominator: int) -> str:
     return f"{round(value * denominator)}/{denominator}"
+
+
+def _resolution(camera: Camera) -> str:
+    """Return the sensor's pixels in a centimetre."""
+    return f"{camera.width_px * 1000}/{round(camera.sensor_width_mm * 100)}"
 
 
 def _degrees(angle: float) -> str:
