@@ -38,11 +38,6 @@ def burst_place(book: FieldBook, outing_id: int, burst_id: int) -> BurstPlace | 
 
     The pictures' own position counts first, then that of a track, then the middle of the water that the field log of
     the outing names, which may be off by as far as the water reaches.
-
-    Raises
-    ------
-    UnknownThing
-        If there is no such outing.
     """
     site = site_of_outing(book, outing_id)
     name = "" if site is None else site.site.name
@@ -61,13 +56,7 @@ def burst_place(book: FieldBook, outing_id: int, burst_id: int) -> BurstPlace | 
 
 
 def site_of_outing(book: FieldBook, outing_id: int) -> KeptSite | None:
-    """Return the water that most moments of an outing were logged at; ``None`` where none is known by that name.
-
-    Raises
-    ------
-    UnknownThing
-        If there is no such outing.
-    """
+    """Return the water that most moments of an outing were logged at; ``None`` where none is known by that name."""
     named = Counter(name_key(moment.site) for moment in moments_of_outing(book, outing_id) if moment.site)
     if not named:
         return None
