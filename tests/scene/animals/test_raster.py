@@ -23,6 +23,14 @@ def test_attributes_are_read_off_linearly_between_the_grid_points():
     assert patch.values[:, 1] == pytest.approx(-1.0 * (patch.ys + patch.y), abs=0.01)
 
 
+def test_a_sheet_seen_nearly_edge_on_is_nowhere_far_from_its_own_depths():
+    sheet = _sheet(1e-3, 30.0)
+    sheet[..., 2] = np.linspace(5, 6, 5)[:, None]
+    patch = rasterise(sheet, sheet[..., 2:3], is_closed=False)
+    # A quarter from point to point, and a point farther at either end.
+    assert patch.values[:, 0].min() >= 5 - 0.25 and patch.values[:, 0].max() <= 6 + 0.25
+
+
 def test_of_a_closed_surface_only_the_near_side_is_drawn():
     points = ball((0, 0, 0), (20, 20, 20)) * [1, 1, 1]
     patch = rasterise(points, points[..., 2:3], is_closed=True)

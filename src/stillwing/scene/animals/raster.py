@@ -73,4 +73,8 @@ def rasterise(points: NDArray[np.float64], attributes: NDArray[np.float64], *, i
     at_pixel = plane[:, 2][number_at]
     at_pixel += plane[:, 0][number_at] * xs[:, None].astype(np.float32)
     at_pixel += plane[:, 1][number_at] * ys[:, None].astype(np.float32)
+    # The plane of a triangle seen nearly edge on rises by metres within a pixel: it reaches its own span beyond its
+    # corners and no farther, or lenses would spread such a sliver over gigabytes.
+    low, high = values.min(1).astype(np.float32), values.max(1).astype(np.float32)
+    at_pixel = np.clip(at_pixel, (2 * low - high)[number_at], (2 * high - low)[number_at])
     return Patch(coverage, ys, xs, at_pixel, int(x0), int(y0))
