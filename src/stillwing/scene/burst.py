@@ -204,7 +204,9 @@ def _render_frame(job: _Job) -> dict[str, Any]:
     shot = Shot(taken_at, number, clock.latitude_deg, clock.longitude_deg, clock.altitude_m)
     write_frame(job.folder / name, picture, replace(camera), shot)
     told = [entry for entry in (_entry(camera, animal) for animal in animals) if entry is not None]
-    return {"file": name, "time_s": job.start_s, "animals": told}
+    # The background moves against the camera's turning; only differences between frames mean anything.
+    background_px = [-job.origin[0], -job.origin[1]]
+    return {"file": name, "time_s": job.start_s, "background_px": background_px, "animals": told}
 
 
 def _mosaic(view: NDArray[np.uint16]) -> NDArray[np.uint16]:
