@@ -9,9 +9,11 @@ from stillwing.errors import InputError
 from stillwing.share.packetparts import (
     DC,
     NEW_PACKET,
-    RDF,
     XMP,
+    add_to_list,
     described,
+    list_element,
+    list_items,
     property_text,
     rdf_prefix,
     remove_value,
@@ -40,8 +42,6 @@ DESCRIPTION_PREFIX = "stillwing: "
 XML = "http://www.w3.org/XML/1998/namespace"
 
 RATING, SUBJECT, DESCRIPTION = (XMP, "Rating"), (DC, "subject"), (DC, "description")
-RDF_LI = (RDF, "li")
-RDF_ARRAYS = {(RDF, "Bag"), (RDF, "Seq"), (RDF, "Alt")}
 LANGUAGE = (XML, "lang")
 
 NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -113,7 +113,7 @@ def marks_in(packet: bytes) -> Marks:
     text, _ = decoded(packet)
     _, about = described(text)
     rating = _rating(about)
-    keywords = tuple(li.text for li in _subject_items(about) if li.text.startswith(KEYWORD_PREFIX))
+    keywords = tuple(li.text for li in list_items(about, SUBJECT) if li.text.startswith(KEYWORD_PREFIX))
     item = _default_description(about)
     ours = item is not None and item.text.startswith(DESCRIPTION_PREFIX)
     return Marks(rating, keywords, item.text if item is not None and ours else None)
@@ -163,27 +163,16 @@ def _set_rating(
 
 
 def _set_keywords(edits: Edits, about: list[Element], wanted: tuple[str, ...]) -> None:
-    held_items = _subject_items(about)
+    held_items = list_items(about, SUBJECT)
     held = {li.text for li in held_items}
     for li in held_items:
         if li.text.startswith(KEYWORD_PREFIX) and li.text not in wanted:
             edits.remove(li.start, li.stop)
-    new = [keyword for keyword in dict.fromkeys(wanted) if keyword not in held]
-    if not new:
-        return
-    subject = _property_element(about, SUBJECT)
-    if subject is None:
-        rdf = rdf_prefix(about[0])
-        items = "".join(f"<{rdf}:li>{escape(keyword)}</{rdf}:li>" for keyword in new)
-        edits.append_to(about[0], property_text(about[0], SUBJECT, f"<{rdf}:Bag>{items}</{rdf}:Bag>"))
-        return
-    array = subject.children[0]
-    rdf = _prefix(array, RDF)
-    edits.append_to(array, *(f"<{rdf}li>{escape(keyword)}</{rdf}li>" for keyword in new))
+    add_to_list(edits, about, SUBJECT, [keyword for keyword in dict.fromkeys(wanted) if keyword not in held])
 
 
 def _set_description(edits: Edits, about: list[Element], wanted: str | None) -> str | None:
-    description = _property_element(about, DESCRIPTION)
+    description = list_element(about, DESCRIPTION)
     item = _default_description(about)
     if description is None:
         if wanted is not None:
@@ -192,10 +181,10 @@ def _set_description(edits: Edits, about: list[Element], wanted: str | None) -> 
             edits.append_to(about[0], property_text(about[0], DESCRIPTION, f"<{rdf}:Alt>{item_text}</{rdf}:Alt>"))
         return None
     if item is None or not item.text.startswith(DESCRIPTION_PREFIX):
-        items = description.children[0].children_named(RDF_LI)
+        items = list_items(about, DESCRIPTION)
         return (item or items[0]).text if items else ""
     if wanted is None:
-        others = [li for li in description.children[0].children_named(RDF_LI) if li is not item]
+        others = [li for li in list_items(about, DESCRIPTION) if li is not item]
         gone = item if others else description
         edits.remove(gone.start, gone.stop)
     elif item.text != wanted:
@@ -215,36 +204,13 @@ def _rating(about: list[Element]) -> str | None:
     return None
 
 
-def _subject_items(about: list[Element]) -> list[Element]:
-    subject = _property_element(about, SUBJECT)
-    return [] if subject is None else subject.children[0].children_named(RDF_LI)
-
-
 def _default_description(about: list[Element]) -> Element | None:
-    description = _property_element(about, DESCRIPTION)
+    description = list_element(about, DESCRIPTION)
     if description is None:
         return None
-    items = description.children[0].children_named(RDF_LI)
+    items = list_items(about, DESCRIPTION)
     languages = [one.value if (one := li.attribute(LANGUAGE)) else "x-default" for li in items]
     return items[languages.index("x-default")] if "x-default" in languages else None
-
-
-def _property_element(about: list[Element], name: tuple[str, str]) -> Element | None:
-    """Return the element of a property that is a list, checked to be one."""
-    for element in about:
-        if element.attribute(name) is not None:
-            raise NotXml(f"its dc:{name[1]} is no list")
-        for child in element.children_named(name):
-            if len(child.children) != 1 or child.children[0].name not in RDF_ARRAYS:
-                raise NotXml(f"its dc:{name[1]} is no list")
-            return child
-    return None
-
-
-def _prefix(element: Element, namespace: str) -> str:
-    """Return the prefix in force for ``namespace``, with its colon; nothing where it is the default one."""
-    prefix = element.prefix_of(namespace)
-    return f"{prefix}:" if prefix else ""
 
 
 def _is_same(one: str, other: str) -> bool:

@@ -1,5 +1,6 @@
 """Properties of the picture in an XMP packet: where they stand, and how one is added, replaced or taken out."""
 
+from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
 from stillwing.share.spans import Edits, Element, NotXml, scan
@@ -8,9 +9,12 @@ __all__ = [
     "DC",
     "EXIF",
     "NEW_PACKET",
-    "RDF",
+    "OURS",
     "XMP",
+    "add_to_list",
     "described",
+    "list_element",
+    "list_items",
     "property_text",
     "rdf_prefix",
     "remove_value",
@@ -21,9 +25,12 @@ RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
 XMP = "http://ns.adobe.com/xap/1.0/"
 DC = "http://purl.org/dc/elements/1.1/"
 EXIF = "http://ns.adobe.com/exif/1.0/"
+OURS = "stillwing:ns:sidecar/"
+"""Namespace of what only we read; ends in a slash, as the XMP Specification wants it (a choice, no source)."""
 
-RDF_DESCRIPTION, RDF_RDF = (RDF, "Description"), (RDF, "RDF")
-USUAL_PREFIX = {XMP: "xmp", DC: "dc", RDF: "rdf", EXIF: "exif"}
+RDF_DESCRIPTION, RDF_RDF, RDF_LI = (RDF, "Description"), (RDF, "RDF"), (RDF, "li")
+RDF_ARRAYS = {(RDF, "Bag"), (RDF, "Seq"), (RDF, "Alt")}
+USUAL_PREFIX = {XMP: "xmp", DC: "dc", RDF: "rdf", EXIF: "exif", OURS: "stillwing"}
 
 NEW_PACKET = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
@@ -90,6 +97,52 @@ def remove_value(edits: Edits, about: list[Element], name: tuple[str, str]) -> N
             return
 
 
+def list_element(about: list[Element], name: tuple[str, str]) -> Element | None:
+    """Return the element of a property that is a list; ``None`` where there is none.
+
+    Raises
+    ------
+    NotXml
+        If the property is there and is no list.
+    """
+    for element in about:
+        if element.attribute(name) is not None:
+            raise _no_list(name)
+        for child in element.children_named(name):
+            if len(child.children) != 1 or child.children[0].name not in RDF_ARRAYS:
+                raise _no_list(name)
+            return child
+    return None
+
+
+def list_items(about: list[Element], name: tuple[str, str]) -> list[Element]:
+    """Return the items of a property that is a list; none where there is none.
+
+    Raises
+    ------
+    NotXml
+        As `list_element`.
+    """
+    found = list_element(about, name)
+    return [] if found is None else found.children[0].children_named(RDF_LI)
+
+
+def add_to_list(edits: Edits, about: list[Element], name: tuple[str, str], new: Sequence[str]) -> None:
+    """Add items to a property that is a list, which is made an unordered one where there is none."""
+    if not new:
+        return
+    found = list_element(about, name)
+    if found is None:
+        rdf = rdf_prefix(about[0])
+        items = "".join(f"<{rdf}:li>{escape(item)}</{rdf}:li>" for item in new)
+        edits.append_to(about[0], property_text(about[0], name, f"<{rdf}:Bag>{items}</{rdf}:Bag>"))
+        return
+    array = found.children[0]
+    prefix = array.prefix_of(RDF)
+    rdf = f"{prefix}:" if prefix else ""
+    edits.append_to(array, *(f"<{rdf}li>{escape(item)}</{rdf}li>" for item in new))
+
+
 def property_text(within: Element, name: tuple[str, str], content: str) -> str:
     """Return a property element, declaring the prefixes that are not in force where it goes."""
     namespace, local = name
@@ -104,3 +157,7 @@ def property_text(within: Element, name: tuple[str, str], content: str) -> str:
 def rdf_prefix(within: Element) -> str:
     """Return the prefix for RDF within a property that `property_text` adds to the element."""
     return within.prefix_of(RDF) or "rdf"
+
+
+def _no_list(name: tuple[str, str]) -> NotXml:
+    return NotXml(f"its {USUAL_PREFIX[name[0]]}:{name[1]} is no list")
