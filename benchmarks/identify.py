@@ -5,17 +5,21 @@ its error, two or so of the twelve characters, colours, behaviour; with the mode
 twice as often, where the rare are less rare, seasons ten days early, lengths 3 % short with too narrow intervals,
 colours less steady, and 3 % of the animals taken for another of their family throughout.
 
+Then animals of invented places, each with its own community, with and without what was recorded there before.
+
     python benchmarks/identify.py [--quick] [--json FILE]
 """
 
 import argparse
 import json
 import time
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
+from identify_places import OTHER_PLACES, OWN_PLACES, LocalRecords, PlaceWorld
 from identify_records import OTHER, OWN, Records, World
 from stillwing.records.identify import SUBORDER, identify
 from stillwing.records.pack import region_named
@@ -51,6 +55,8 @@ def measured(n_runs: int, n_asked: int, rounds: int) -> dict[str, float]:
     figures |= {f"{name}_other": figure for name, figure in coverage(here, OTHER, n_runs).items()}
     figures |= {f"{name}_half": figure for name, figure in coverage(here, OWN, n_runs // 4, 0.5).items()}
     figures |= {f"{name}_all": figure for name, figure in coverage(here, OWN, n_runs // 4, 1.0).items()}
+    figures |= local_coverage(here, OWN_PLACES, n_runs)
+    figures |= {f"{name}_other": figure for name, figure in local_coverage(here, OTHER_PLACES, n_runs).items()}
     figures["unlisted_told"] = unlisted(here, away, n_runs // 4)
     figures["strange_told"] = strange(here, n_runs // 4)
     figures["questions_needed"] = questions_needed(here, n_asked, is_ordered=True)
@@ -64,9 +70,24 @@ def coverage(region: Region, world: World, n_runs: int, *answered: float) -> dic
     ``listed_doubted`` is how often a true species of the list was said not to be on it.
     """
     records = Records(region, world, seed=8)
+    drawn = (records.draw(*answered) for _ in range(n_runs))
+    return _scores(region, ((number, seen) for number, _, seen in drawn))
+
+
+def local_coverage(region: Region, places: PlaceWorld, n_runs: int) -> dict[str, float]:
+    """Return the figures of `coverage` for animals of invented places: ``_local`` without what was recorded there
+    before, ``_nearby`` with it.
+    """
+    records = LocalRecords(region, places, seed=17)
+    drawn = [(number, seen) for number, _, seen in (records.draw_there() for _ in range(n_runs))]
+    without = _scores(region, ((number, replace(seen, nearby=None)) for number, seen in drawn))
+    told = {f"{name}_local": figure for name, figure in without.items()}
+    return told | {f"{name}_nearby": figure for name, figure in _scores(region, drawn).items()}
+
+
+def _scores(region: Region, drawn: Iterable[tuple[int, Seen]]) -> dict[str, float]:
     held, claimed, sizes, firsts, doubted = [], [], [], [], []
-    for _ in range(n_runs):
-        number, _, seen = records.draw(*answered)
+    for number, seen in drawn:
         found = identify(region, seen)
         names = [candidate.species.scientific_name for candidate in found.set_80]
         truth = region.species[number].scientific_name
@@ -141,18 +162,18 @@ def speed(region: Region, rounds: int) -> float:
 def table(figures: dict[str, float]) -> str:
     """Return the figures as text."""
     low, high = GOAL_HOLDS
-    tails = ("", "_other", "_half", "_all")
-    heads = ("two answers", "other errors", "half answered", "all answered")
-    names = ("set_80_holds", "set_80_claims", "top1", "listed_doubted")
-    rows = [
-        f"{name.replace('_', ' '):24}" + "".join(f"{100 * figures[name + tail]:12.1f} %" for tail in tails)
-        for name in names
-    ]
+    blocks = (
+        {"two answers": "", "other errors": "_other", "half answered": "_half", "all answered": "_all"},
+        {
+            "of a place": "_local",
+            "with records": "_nearby",
+            "place, other": "_local_other",
+            "records, other": "_nearby_other",
+        },
+    )
     return "\n".join(
         [
-            f"{'':24}" + "".join(f"{head:>14}" for head in heads),
-            *rows,
-            f"{'candidates in the set':24}" + "".join(f"{figures['set_size' + tail]:14.1f}" for tail in tails),
+            *(line for block in blocks for line in _block(figures, block)),
             f"the set holds the truth {100 * figures['set_80_holds']:8.1f} %   (goal {100 * low:.0f} to "
             f"{100 * high:.0f})",
             f"answers to 80 %         {figures['questions_needed']:8.1f}   (in any order "
@@ -162,6 +183,21 @@ def table(figures: dict[str, float]) -> str:
             f"one identification      {figures['ms']:8.1f} ms (goal {GOAL_MS:g})",
         ]
     )
+
+
+def _block(figures: dict[str, float], tails: dict[str, str]) -> list[str]:
+    """Return columns of the table, each under its head, from the figures that end so."""
+    names = ("set_80_holds", "set_80_claims", "top1", "listed_doubted")
+    rows = [
+        f"{name.replace('_', ' '):24}" + "".join(f"{100 * figures[name + tail]:14.1f} %" for tail in tails.values())
+        for name in names
+    ]
+    sizes = "".join(f"{figures['set_size' + tail]:14.1f}  " for tail in tails.values())
+    return [
+        f"{'':24}" + "".join(f"{head:>16}" for head in tails),
+        *rows,
+        f"{'candidates in the set':24}{sizes}".rstrip(),
+    ]
 
 
 if __name__ == "__main__":
