@@ -1,0 +1,139 @@
+"""What bursts tell of a rate, against the beta-binomial of another library and against draws of known laws."""
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.stats import betabinom, binom
+
+from stillwing.errors import InputError
+from stillwing.review import burstrates
+from stillwing.review.burstrates import SAMENESS, burst_share, count_bursts, known_rate
+
+BURSTS = st.lists(
+    st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, n))), min_size=2, max_size=15
+)
+
+
+def limits(bursts, confidence=0.95):
+    return known_rate(count_bursts([n for n, _ in bursts], [k for _, k in bursts])).limits(confidence)
+
+
+def test_sameness_is_learned_as_the_beta_binomial_of_scipy_has_it():
+    frames, kept = [12, 30, 5, 40, 22, 9], [0, 11, 1, 3, 0, 4]
+    told = known_rate(count_bursts(frames, kept)).sameness_weight
+
+    def evidence(sameness):
+        worth = (1 - sameness) / sameness
+
+        def at(angle):
+            rate = np.sin(angle) ** 2
+            return np.prod(betabinom.pmf(kept, frames, rate * worth, (1 - rate) * worth))
+
+        return quad(at, 0, np.pi / 2, epsabs=0, epsrel=1e-8, limit=200)[0]
+
+    expected = np.array([evidence(each) for each in SAMENESS])
+    assert told == pytest.approx(expected / expected.sum(), abs=1e-4)
+
+
+def test_bursts_of_one_frame_are_plain_counts():
+    # Nothing can be alike within a burst of one: Jeffreys' interval, Brown, Cai and DasGupta 2001, Stat. Sci. 16:101.
+    told = limits([(1, 1)] * 7 + [(1, 0)] * 13)
+    plain = burst_share(count_bursts([1] * 20, [1] * 7 + [0] * 13))
+    assert (told.low, told.high) == pytest.approx((plain.low, plain.high), abs=0.002)
+
+
+def test_alike_frames_of_a_burst_tell_as_much_as_one_frame():
+    told = known_rate(count_bursts([40] * 20, [40] * 8 + [0] * 12))
+    assert told.sameness > 0.9
+    assert 20 <= told.worth_frames <= 23
+    one_each = limits([(1, 1)] * 8 + [(1, 0)] * 12)
+    assert told.limits().high - told.limits().low == pytest.approx(one_each.high - one_each.low, rel=0.06)
+
+
+def test_a_finer_grid_moves_no_end_by_more_than_it_says(monkeypatch):
+    coarse = [limits([(10, 4), (8, 0), (10, 1), (12, 0)]), limits([(30, 2)] * 40), limits([(20, 0)] * 12)]
+    angles = np.arange(4 * burstrates.N_GRID + 1) * (np.pi / 8 / burstrates.N_GRID)
+    monkeypatch.setattr(burstrates, "GRID_EDGES", np.sin(angles) ** 2)
+    fine = [limits([(10, 4), (8, 0), (10, 1), (12, 0)]), limits([(30, 2)] * 40), limits([(20, 0)] * 12)]
+    for one, other in zip(coarse, fine, strict=True):
+        assert (one.low, one.high) == pytest.approx((other.low, other.high), abs=0.002)
+
+
+def test_few_bursts_with_nothing_kept_leave_much_open():
+    none, all_kept = limits([(20, 0)] * 3), limits([(20, 20)] * 3)
+    assert (none.likely, none.low, all_kept.likely, all_kept.high) == (0, 0, 1, 1)
+    # 60 frames of their own would say at most 5 %, three bursts of one frame at most 63 % (rule of three).
+    assert 0.1 < none.high < 0.632
+    assert all_kept.low == pytest.approx(1 - none.high, abs=1e-6)
+
+
+def test_share_of_bursts_holds_what_it_claims():
+    # Summed over all that can happen, not drawn.
+    for n in (3, 10, 30, 60):
+        ends = [burst_share(count_bursts([1] * n, [1] * k + [0] * (n - k))) for k in range(n + 1)]
+        held = [
+            sum(
+                mass
+                for mass, each in zip(binom.pmf(range(n + 1), n, p), ends, strict=True)
+                if each.low <= p <= each.high
+            )
+            for p in np.linspace(0.02, 0.6, 59)
+        ]
+        assert np.mean(held) > 0.945
+        assert min(held) > 0.86
+
+
+@given(BURSTS, st.randoms())
+def test_the_order_of_bursts_makes_no_difference(bursts, random):
+    shuffled = list(bursts)
+    random.shuffle(shuffled)
+    one, other = limits(bursts), limits(shuffled)
+    assert (one.likely, one.low, one.high) == pytest.approx((other.likely, other.low, other.high))
+
+
+@settings(max_examples=50)
+@given(BURSTS)
+def test_an_interval_holds_the_share_and_widens_with_what_it_claims(bursts):
+    narrow, wide = limits(bursts, 0.8), limits(bursts, 0.95)
+    assert 0 <= wide.low <= narrow.low + 1e-9
+    assert narrow.high <= wide.high + 1e-9 <= 1 + 1e-9
+    assert wide.low - 0.002 <= wide.likely <= wide.high + 0.002
+
+
+@settings(max_examples=50)
+@given(BURSTS)
+def test_twice_the_bursts_narrow_an_interval(bursts):
+    one, twice = limits(bursts), limits(bursts * 2)
+    assert twice.likely == pytest.approx(one.likely)
+    assert twice.high - twice.low < one.high - one.low + 0.002
+
+
+@settings(max_examples=50)
+@given(BURSTS)
+def test_bursts_swapped_for_what_was_left_give_the_other_side(bursts):
+    kept, left = limits(bursts), limits([(n, n - k) for n, k in bursts])
+    assert (left.low, left.high) == pytest.approx((1 - kept.high, 1 - kept.low), abs=1e-6)
+
+
+def test_a_keeper_more_in_every_burst_gives_a_higher_interval():
+    ends = [limits([(20, k)] * 8) for k in range(0, 20, 2)]
+    assert all(a.low < b.low and a.high < b.high for a, b in itertools.pairwise(ends))
+
+
+@pytest.mark.parametrize(
+    ("frames", "kept", "said"),
+    [
+        ([], [], "0 counts"),
+        ([3], [4], "4 of 3"),
+        ([0], [0], "0 of 0"),
+        ([3, 3], [1, -1], "-1 of 3"),
+        ([3], [], "0 counts"),
+    ],
+)
+def test_counts_that_cannot_be_are_refused(frames, kept, said):
+    with pytest.raises(InputError, match=said):
+        count_bursts(frames, kept)
