@@ -12,8 +12,9 @@ from stillwing.fieldbook.frames import store_chunk
 from stillwing.fieldbook.listing import store_listing
 from stillwing.fieldbook.outings import Outing, open_outing
 from stillwing.frames.frame import Burst, Frame, Tags
-from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, MeasuredFrame, Origin
+from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, MeasuredFrame, Origin, Slip
 
+SLIP = Slip(-12.25, 0.5, 0.125)
 START = datetime(2026, 6, 1, 10, 0, tzinfo=UTC)
 
 
@@ -55,7 +56,7 @@ def animal(blur_px: float | None = 1.25, *, x_px: float = 100.0, track: int = 0)
 
 def measured(frame: Frame, *animals: Animal) -> MeasuredFrame:
     """Return ``frame`` as measured, 20 MP."""
-    return MeasuredFrame(frame, 5184, 3888, animals)
+    return MeasuredFrame(frame, 5184, 3888, animals, slip=SLIP)
 
 
 def listed_outing(book: FieldBook, folder: Path, *bursts: Burst, name: str = "first") -> Outing:

@@ -32,7 +32,7 @@ from stillwing.frames.measured import Box
 from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.place.position import Position
 
-from .invented import animal
+from .invented import SLIP, animal
 from .write_stored_book import PHONE, stored_look, stored_moments, stored_sighting, stored_site
 
 BOOKS = Path(__file__).parent / "books"
@@ -173,6 +173,18 @@ def test_a_stored_book_keeps_its_sightings_and_what_was_said_of_an_animal(tmp_pa
         (kept,) = sightings(book)
         assert (kept.sighting, kept.outing_id, kept.bursts) == (stored_sighting(), outing.id, (burst.id,))
         assert look_of(book, burst.id) == stored_look(burst.frames[1].id)
+
+
+def test_a_stored_book_keeps_how_the_camera_turned(tmp_path):
+    with open_book(stored_book("0006", tmp_path / "book.sqlite")) as book:
+        frames = trace(book, burst_summaries(book, 1)[0].id).frames
+        assert {frame.slip for frame in frames} == {SLIP}
+        assert measured_frame(book, frames[0].id).slip == SLIP
+
+
+def test_a_book_from_before_the_slips_knows_of_none(tmp_path):
+    with open_book(stored_book("0005", tmp_path / "book.sqlite")) as book:
+        assert {frame.slip for frame in trace(book, burst_summaries(book, 1)[0].id).frames} == {None}
 
 
 def test_a_book_from_before_the_sightings_can_be_given_one(tmp_path):

@@ -18,6 +18,7 @@ from stillwing.fieldbook.listing import frame_from, frame_ids, known_frame_ids
 from stillwing.fieldbook.outings import add_failures
 from stillwing.fieldbook.paths import stored_path
 from stillwing.fieldbook.pieces import pieces
+from stillwing.fieldbook.slips import SLIP_COLUMNS, slip_columns, slip_from
 from stillwing.frames.measured import Animal, Box, MeasuredFrame
 
 __all__ = ["StoredBurst", "measured_burst", "measured_bursts", "measured_frame", "store_chunk"]
@@ -201,6 +202,7 @@ def _store_measured(
                 "from_preview": int(one.from_preview),
                 "drawn_digest": digest_of.get(frame_id, NOTHING_DRAWN),
                 "measured_at": now,
+                **slip_columns(one.slip),
             }
             for frame_id, one in frames
         ],
@@ -218,6 +220,7 @@ def _measured() -> Any:
         measured.c.width_px.label("measured_width_px"),
         measured.c.height_px.label("measured_height_px"),
         measured.c.from_preview,
+        *SLIP_COLUMNS,
     ).join(measured, measured.c.frame_id == frame.c.id)
 
 
@@ -228,6 +231,7 @@ def _measured_frame(row: Row[Any], animals: Mapping[int, list[Animal]]) -> Measu
         row.measured_height_px,
         tuple(animals.get(row.id, ())),
         bool(row.from_preview),
+        slip_from(row),
     )
 
 

@@ -152,6 +152,10 @@ measurement = Table(
     Column("from_preview", Integer, nullable=False),
     Column("drawn_digest", Text, nullable=False),
     Column("measured_at", Text, nullable=False),
+    # How far the background moved since the frame before; NULL where that is not known.
+    Column("slip_x_px", Float),
+    Column("slip_y_px", Float),
+    Column("slip_sd_px", Float),
 )
 
 animal = Table(

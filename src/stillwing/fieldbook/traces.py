@@ -14,8 +14,9 @@ from stillwing.fieldbook import schema
 from stillwing.fieldbook.animals import blur_from
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.choices import why
+from stillwing.fieldbook.slips import SLIP_COLUMNS, slip_from
 from stillwing.frames.chosen import Choice
-from stillwing.frames.measured import Blur, Box, Origin
+from stillwing.frames.measured import Blur, Box, Origin, Slip
 
 __all__ = [
     "BurstSummary",
@@ -87,6 +88,8 @@ class TraceFrame:
     """The person's choice."""
     drawn: Box | None
     """The person's box."""
+    slip: Slip | None = None
+    """How the camera turned since the frame before."""
 
     @property
     def choice(self) -> Choice | None:
@@ -250,6 +253,7 @@ def trace_frames_query(burst_ids: Sequence[int]) -> Select[Any]:
             frame.c.taken_at,
             measured.c.frame_id.label("measured_id"),
             measured.c.from_preview,
+            *SLIP_COLUMNS,
             func.coalesce(measured.c.width_px, frame.c.width_px).label("frame_width_px"),
             func.coalesce(measured.c.height_px, frame.c.height_px).label("frame_height_px"),
             proposal.c.choice.label("proposed"),
@@ -313,6 +317,7 @@ def _trace_frame(row: Any, animals: list[TraceAnimal]) -> TraceFrame:
         math.nan if row.usable_width_px is None else row.usable_width_px,
         None if row.by_hand is None else Choice(row.by_hand),
         None if row.x_px is None else Box(row.x_px, row.y_px, row.width_px, row.height_px),
+        slip_from(row),
     )
 
 

@@ -11,14 +11,15 @@ from stillwing.frames.firstlook import Seen, first_look
 from stillwing.frames.follow import Sighting, follow
 from stillwing.frames.frame import Burst
 from stillwing.frames.look import Looked, look
-from stillwing.frames.measured import Box, MeasuredFrame, Origin
+from stillwing.frames.measured import Box, MeasuredFrame, Origin, Slip
 from stillwing.frames.outline import draw_outline
 from stillwing.frames.pixels import decode_luma
+from stillwing.frames.slip import slips_of
 from stillwing.frames.window import Window
 
 __all__ = ["MEASURED_BY", "MeasuredChunk", "measure_chunk"]
 
-MEASURED_BY = "5"
+MEASURED_BY = "6"
 """Changes whenever the same pixels would be measured differently, so that stored figures are made again."""
 
 
@@ -58,11 +59,16 @@ def measure_chunk(
     looked = list(look(burst.frames, decode_luma, drawn, failed))
     boxes = {number: drawn[one.frame.path] for number, one in enumerate(looked) if one.frame.path in drawn}
     found = follow([one.found for one in looked], [one.coarse for one in looked], boxes)
-    whole = [measure_frame(one, sightings, failed) for one, sightings in zip(looked, found, strict=True)]
+    slips = slips_of(looked, found)
+    whole = [
+        measure_frame(one, sightings, slip, failed) for one, sightings, slip in zip(looked, found, slips, strict=True)
+    ]
     return MeasuredChunk(burst.name, tuple(frame for frame in whole if frame), tuple(failed))
 
 
-def measure_frame(looked: Looked, sightings: Sequence[Sighting], failed: list[UnreadableFrame]) -> MeasuredFrame | None:
+def measure_frame(
+    looked: Looked, sightings: Sequence[Sighting], slip: Slip | None, failed: list[UnreadableFrame]
+) -> MeasuredFrame | None:
     """Return the frame with each of its animals measured, decoding it again only where an animal was followed."""
     whole: Window | None = None
     animals = []
@@ -77,7 +83,7 @@ def measure_frame(looked: Looked, sightings: Sequence[Sighting], failed: list[Un
             failed.append(error)
             return None
         animals.append(measure_animal(whole, settled(whole, sighting)))
-    return MeasuredFrame(looked.frame, looked.width_px, looked.height_px, tuple(animals))
+    return MeasuredFrame(looked.frame, looked.width_px, looked.height_px, tuple(animals), slip=slip)
 
 
 def fully(seen: Seen, failed: list[UnreadableFrame]) -> MeasuredFrame | None:
@@ -88,7 +94,7 @@ def fully(seen: Seen, failed: list[UnreadableFrame]) -> MeasuredFrame | None:
         failed.append(error)
         return None
     animals = tuple(measure_animal(whole, settled(whole, sighting)) for sighting in seen.sightings)
-    return MeasuredFrame(seen.frame, whole.frame_width_px, whole.frame_height_px, animals)
+    return MeasuredFrame(seen.frame, whole.frame_width_px, whole.frame_height_px, animals, slip=seen.slip)
 
 
 def settled(whole: Window, sighting: Sighting) -> Sighting:

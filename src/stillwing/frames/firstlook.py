@@ -13,8 +13,9 @@ from stillwing.frames.coarse import SMALL_FRAME_PX
 from stillwing.frames.follow import Sighting, follow
 from stillwing.frames.frame import Frame
 from stillwing.frames.look import Looked, look
-from stillwing.frames.measured import Animal, Blur, Box, FocusMap, MeasuredFrame
+from stillwing.frames.measured import Animal, Blur, Box, FocusMap, MeasuredFrame, Slip
 from stillwing.frames.pixels import decode_preview_luma
+from stillwing.frames.slip import slips_of
 from stillwing.frames.window import Window
 
 __all__ = ["Seen", "first_look"]
@@ -33,6 +34,7 @@ class Seen:
 
     frame: Frame
     sightings: tuple[Sighting, ...]
+    slip: Slip | None
 
 
 def first_look(frames: Sequence[Frame]) -> list[tuple[Seen, MeasuredFrame | None]] | None:
@@ -55,7 +57,8 @@ def first_look(frames: Sequence[Frame]) -> list[tuple[Seen, MeasuredFrame | None
     if failed:  # the full decode will say what is wrong with the file
         return None
     found = follow([one.found for one in looked], [one.coarse for one in looked], {})
-    pairs = [on_preview(one, sightings) for one, sightings in zip(looked, found, strict=True)]
+    slips = slips_of(looked, found)
+    pairs = [on_preview(one, sightings, slip) for one, sightings, slip in zip(looked, found, slips, strict=True)]
     least = min((blur_of(frame) for _, frame in pairs), default=np.inf)
     return [(seen, frame if is_enough(frame, least) else None) for seen, frame in pairs]
 
@@ -82,7 +85,7 @@ def has_preview(frame: Frame) -> bool:
     return True
 
 
-def on_preview(looked: Looked, sightings: Sequence[Sighting]) -> tuple[Seen, MeasuredFrame]:
+def on_preview(looked: Looked, sightings: Sequence[Sighting], slip: Slip | None) -> tuple[Seen, MeasuredFrame]:
     """Return the frame as its preview shows it, in pixels of the original."""
     width, height = looked.frame.tags.width_px or 0, looked.frame.tags.height_px or 0
     scale = max(width, height) / max(looked.width_px, looked.height_px)
@@ -95,8 +98,9 @@ def on_preview(looked: Looked, sightings: Sequence[Sighting]) -> tuple[Seen, Mea
             animal = measure_animal(Window.whole(preview_of(looked.frame)), sighting)
         animals.append(enlarged(animal, scale))
     grown = tuple(replace(sighting, box=enlarged_box(sighting.box, scale)) for sighting in sightings)
-    measured = MeasuredFrame(looked.frame, width, height, tuple(animals), from_preview=True)
-    return Seen(looked.frame, grown), measured
+    moved = None if slip is None else Slip(slip.x_px * scale, slip.y_px * scale, slip.sd_px * scale)
+    measured = MeasuredFrame(looked.frame, width, height, tuple(animals), from_preview=True, slip=moved)
+    return Seen(looked.frame, grown, moved), measured
 
 
 def is_enough(frame: MeasuredFrame, least_px: float) -> bool:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from stillwing.frames.frame import Frame
 
-__all__ = ["Animal", "Blur", "BlurKind", "Box", "FocusMap", "MeasuredFrame", "Origin"]
+__all__ = ["Animal", "Blur", "BlurKind", "Box", "FocusMap", "MeasuredFrame", "Origin", "Slip"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +112,16 @@ class Animal:
 
 
 @dataclass(frozen=True, slots=True)
+class Slip:
+    """How far the background moved since the frame before, to the right and down. [px of the upright original]"""
+
+    x_px: float
+    y_px: float
+    sd_px: float
+    """Standard deviation along each axis."""
+
+
+@dataclass(frozen=True, slots=True)
 class MeasuredFrame:
     """One frame with the animals found in it, best first; an empty tuple is a valid answer."""
 
@@ -121,6 +131,8 @@ class MeasuredFrame:
     animals: tuple[Animal, ...]
     from_preview: bool = False
     """The embedded preview ruled the frame out, and the full picture was not decoded."""
+    slip: Slip | None = None
+    """How the camera turned since the frame before; ``None`` for a first frame, and where it cannot be told."""
 
     @property
     def path(self) -> Path:

@@ -1,4 +1,4 @@
-"""Sightings in versions, the bursts that show them, and what a person said of a burst's animal.
+"""Sightings in versions, what a person said of a burst's animal, and how the background moved between frames.
 
 Revision ID: 0006
 Revises: 0005
@@ -14,7 +14,9 @@ depends_on = None
 
 
 def upgrade() -> None:
-    """Make the tables of sightings and looks."""
+    """Make the tables of sightings and looks, and add how the background moved to what was measured."""
+    for name in ("slip_x_px", "slip_y_px", "slip_sd_px"):
+        op.add_column("measurement", sa.Column(name, sa.Float()))
     op.create_table(
         "sighting_version",
         sa.Column("id", sa.Integer(), nullable=False),
