@@ -1,0 +1,218 @@
+"""How far the animal was from the focal plane in each frame, and on which side: all frames and both sides at once.
+
+Blur tells the way from the plane but not the side; size, and that flight is smooth, tell the side as far as they can.
+"""
+
+import itertools
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwing.flight.defocus import NEAREST_SHARE, Evidence
+from stillwing.flight.manoeuvre import Manoeuvre
+from stillwing.flight.slices import sliced
+from stillwing.flight.smooth import ACCELERATIONS_MM_S2, gaussian
+
+__all__ = ["Depth", "depth_draws"]
+
+Reals = NDArray[np.float64]
+
+FIRST_SHARE, FIRST_SPEED_MM_S = 0.2, 5e3
+"""Spread of the first offset, as a share of the focus distance, and of the first speed along the line of sight."""
+TYPICAL_FACTOR = 3.0
+"""By which the typical acceleration along the line of sight may differ from that across it, as one standard deviation
+(a choice, no source)."""
+MOST_WAVES = 60
+"""No more independent shapes of a path than this are told apart."""
+N_TURNS = 4
+"""Sharpest moments at which the animal may have passed the plane, tried alone and in pairs."""
+MOST_CHANGES = 2
+STEPS = 40
+GIVEN_UP = 12.0
+"""Paths so many logs less likely than the best are left out."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Depth:
+    """Draws of the offset from the focal plane, positive behind it, of shape (n_draws, n). [mm, mm/s, mm/s2]"""
+
+    place: Reals
+    speed: Reals
+    acceleration: Reals
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Waves:
+    """A prior for one typical acceleration: offsets are ``places`` (n, k) times k standard normal values."""
+
+    places: Reals
+    moving: Reals
+    """(2n, k): speeds and accelerations that go with them."""
+    rest: Reals
+    """(2n, 2n): covariance of what the offsets leave open of them."""
+    log_chance: float
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Mode:
+    """One shape of the path that explains the burst: the unknowns, and the log of its share."""
+
+    waves: _Waves
+    middle: Reals
+    bend: Reals
+    log_share: float
+
+
+def depth_draws(
+    manoeuvre: Manoeuvre, evidence: Evidence, typical_mm_s2: float, n_draws: int, rng: np.random.Generator
+) -> Depth:
+    """Return draws of the path along the line of sight.
+
+    Parameters
+    ----------
+    manoeuvre : Manoeuvre
+        What the animal can do, at the n moments.
+    evidence : Evidence
+        Blur and size there.
+    typical_mm_s2 : float
+        Typical acceleration across the line of sight: along it, it is of that order. [mm/s2]
+    n_draws : int
+        Draws.
+    rng : numpy.random.Generator
+        Their source.
+
+    Notes
+    -----
+    Least squares from many starts, with every pattern of sides that the sharpest moments allow and its mirror image,
+    for each typical acceleration; each shape that is found counts by its Laplace approximation, and is then drawn from
+    by elliptical slices, which put right what a Gaussian misses where the blur is flat, near the focal plane.
+    """
+    found: list[_Mode] = []
+    best = int(np.argmin(np.abs(np.log(ACCELERATIONS_MM_S2 / typical_mm_s2))))
+    order = sorted(range(len(ACCELERATIONS_MM_S2)), key=lambda k: abs(k - best))
+    starts = _starts(evidence)
+    for number, k in enumerate(order):
+        waves = _waves(manoeuvre, evidence, float(ACCELERATIONS_MM_S2[k]), typical_mm_s2)
+        modes = _modes(waves, evidence, starts)
+        found += modes
+        top = max(mode.log_share for mode in found)
+        if number == 0:
+            # What does not explain the burst with one acceleration is not tried with the others.
+            kept = [mode for mode in modes if mode.log_share > top - GIVEN_UP - 5]
+            starts = [mode.waves.places @ mode.middle[:-2] for mode in kept]
+    return _drawn(_apart(found), evidence, n_draws, rng)
+
+
+def _waves(manoeuvre: Manoeuvre, evidence: Evidence, acceleration: float, typical: float) -> _Waves:
+    n = len(manoeuvre)
+    whole = manoeuvre.covariance(acceleration, FIRST_SHARE * evidence.plane.distance_mm, FIRST_SPEED_MM_S)
+    values, vectors = np.linalg.eigh(whole[:n, :n])
+    kept = slice(max(n - MOST_WAVES, 0), n)
+    values, vectors = np.maximum(values[kept], values[-1] * 1e-13), vectors[:, kept]
+    moving = whole[n:, :n] @ vectors / np.sqrt(values)
+    log_chance = -0.5 * (np.log(acceleration / typical) / np.log(TYPICAL_FACTOR)) ** 2
+    return _Waves(vectors * np.sqrt(values), moving, whole[n:, n:] - moving @ moving.T, float(log_chance))
+
+
+def _starts(evidence: Evidence) -> list[Reals]:
+    """Return paths with every pattern of sides: one side, or changing at one or two of the sharpest moments."""
+    away = evidence.away()
+    n = len(away)
+    if not np.any(np.isfinite(away)):
+        return [np.zeros(n)]
+    filled = np.interp(np.arange(n), np.flatnonzero(np.isfinite(away)), away[np.isfinite(away)])
+    calm = np.convolve(np.pad(filled, 1, mode="edge"), [0.25, 0.5, 0.25], mode="valid")
+    around = np.pad(calm, 1, constant_values=np.inf)
+    dips = np.flatnonzero((around[1:-1] <= around[:-2]) & (around[1:-1] <= around[2:]))
+    sharpest = sorted(int(k) for k in dips[np.argsort(calm[dips], kind="stable")][:N_TURNS])
+    turns = [turn for changes in range(MOST_CHANGES + 1) for turn in itertools.combinations(sharpest, changes)]
+    starts = []
+    for turn in turns:
+        side = np.ones(n)
+        for k in turn:
+            side[k:] *= -1
+        starts += [side * filled, -side * filled]
+    return starts
+
+
+def _modes(waves: _Waves, evidence: Evidence, starts: list[Reals]) -> list[_Mode]:
+    modes = []
+    for start in starts:
+        error = 0.15 * np.abs(start) + 0.5 * evidence.half_depth_mm
+        pulled = waves.places / error[:, None]
+        first = np.linalg.solve(np.eye(pulled.shape[1]) + pulled.T @ pulled, pulled.T @ (start / error))
+        modes.append(_descended(waves, evidence, np.append(first, [0.0, 0.0])))
+    return modes
+
+
+def _descended(waves: _Waves, evidence: Evidence, unknown: Reals) -> _Mode:
+    """Return the nearest minimum, by Gauss and Newton's steps, damped after Levenberg and Marquardt."""
+    damping, energy = 1e-3, float(_energy(waves, evidence, unknown[None])[0])
+    for _ in range(STEPS):
+        slope, bend = _slopes(waves, evidence, unknown)
+        step = np.linalg.solve(bend + damping * np.diag(np.diag(bend)), -slope)
+        tried = unknown + step
+        there = float(_energy(waves, evidence, tried[None])[0])
+        if there < energy:
+            done = energy - there < 1e-4
+            unknown, energy, damping = tried, there, max(damping / 10, 1e-9)
+            if done:
+                break
+        else:
+            damping *= 10
+            if damping > 1e8:
+                break
+    bend = _slopes(waves, evidence, unknown)[1]
+    log_det = 2 * np.log(np.diag(np.linalg.cholesky(bend))).sum()
+    return _Mode(waves, unknown, bend, float(waves.log_chance - energy - log_det / 2))
+
+
+def _energy(waves: _Waves, evidence: Evidence, unknown: Reals) -> Reals:
+    """Return half the sum of squares for unknowns of shape (m, k + 2), prior included, (m,)."""
+    soft, size, _, _ = evidence.residuals(unknown[:, :-2] @ waves.places.T, unknown[:, -2:])
+    return np.asarray(((soft**2).sum(1) + (size**2).sum(1) + (unknown**2).sum(1)) / 2, np.float64)
+
+
+def _slopes(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals, Reals]:
+    """Return slope and Gauss's bend of the energy at one point, (k + 2,) and (k + 2, k + 2)."""
+    z = unknown[None, :-2] @ waves.places.T
+    soft, size, by_z, by_depth = evidence.residuals(z, unknown[None, -2:])
+    blur = np.column_stack([by_z[0][:, None] * waves.places, by_depth[0], evidence.common_slope(soft)[0]])
+    distance = np.maximum(evidence.plane.distance_mm + z[0], NEAREST_SHARE * evidence.plane.distance_mm)
+    known = np.where(np.isfinite(evidence.log_size), 1 / distance, 0.0)
+    grown = evidence.size_whitener @ (known[:, None] * waves.places)
+    sizes = np.hstack([grown, np.zeros((len(grown), 2))])
+    slope = blur.T @ soft[0] + sizes.T @ size[0] + unknown
+    return slope, blur.T @ blur + sizes.T @ sizes + np.eye(len(unknown))
+
+
+def _apart(modes: list[_Mode]) -> list[_Mode]:
+    """Return the modes worth drawing from, each once, the likeliest first."""
+    ordered = sorted(modes, key=lambda mode: -mode.log_share)
+    kept: list[_Mode] = []
+    for mode in ordered:
+        if mode.log_share < ordered[0].log_share - GIVEN_UP:
+            break
+        same = (one for one in kept if one.waves is mode.waves and abs(one.log_share - mode.log_share) < 0.05)
+        if not any(np.sum((one.middle - mode.middle) * (one.bend @ (one.middle - mode.middle))) < 0.25 for one in same):
+            kept.append(mode)
+    return kept
+
+
+def _drawn(modes: list[_Mode], evidence: Evidence, n_draws: int, rng: np.random.Generator) -> Depth:
+    shares = np.exp([mode.log_share - modes[0].log_share for mode in modes])
+    counts = rng.multinomial(n_draws, shares / shares.sum())
+    places, moving = [], []
+    for mode, count in zip(modes, counts, strict=True):
+        if count:
+            energy = partial(_energy, mode.waves, evidence)
+            unknown = sliced(energy, mode.middle, mode.bend, int(count), rng)
+            free = unknown[:, :-2]
+            places.append(free @ mode.waves.places.T)
+            moving.append(free @ mode.waves.moving.T + gaussian(mode.waves.rest, int(count), rng))
+    order = rng.permutation(n_draws)
+    place, rest = np.concatenate(places)[order], np.concatenate(moving)[order]
+    n = place.shape[1]
+    return Depth(place, rest[:, :n], rest[:, n:])

@@ -1,0 +1,246 @@
+"""How an animal flew through a burst: its way in millimetres, speed, approach, and where it passed the focal plane."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwing.flight.defocus import evidence_of, plane_at
+from stillwing.flight.depth import Depth, depth_draws
+from stillwing.flight.distances import Factors, factors_drawn, likely_distance
+from stillwing.flight.figures import Band, band_of, range_of, unraised
+from stillwing.flight.manoeuvre import manoeuvre_at
+from stillwing.flight.panning import Panning, Sideways, sideways
+from stillwing.flight.passing import angle_to_plane, crossing_frames
+from stillwing.flight.seen import FlightKit, SeenFrame, gathered
+from stillwing.flight.wingbeat import Wingbeat, wingbeat
+from stillwing.optics.subject import Range
+
+__all__ = ["Crossing", "FlightFigures", "Side", "Track", "track"]
+
+Reals = NDArray[np.float64]
+
+N_DRAWS = 400
+SEED = 41
+"""The same burst always tells the same figures."""
+SIDE_SURE = 0.95
+"""Chance from which it is told on which side of the focal plane the animal was."""
+CROSSING_SURE = 0.9
+CLEAR_HALF_DEPTHS = 1.0
+"""The whole body has passed the focal plane when its middle is half its depth off."""
+LONGEST_SHOWN = 90.0
+"""Percentile of the apparent sizes that counts as the longest: single readings err."""
+
+
+class Side(StrEnum):
+    """Whether the burst tells on which side of the focal plane the animal was, and so whether it came or went."""
+
+    TOLD = "told"
+    UNTOLD = "the same path mirrored in the focal plane explains the burst as well"
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """The first passage through the focal plane."""
+
+    chance: float
+    """That the whole body passed it within the burst."""
+    frame: Range | None
+    """Number of the frame, counted from 0, in fractions; ``None`` where the chance is below nine in ten."""
+
+
+@dataclass(frozen=True, slots=True)
+class FlightFigures:
+    """Figures of the whole burst, each with its 90 % interval."""
+
+    mean_speed_m_s: Range
+    """Way flown from frame to frame over the time."""
+    top_speed_m_s: Range
+    """In the fastest frame."""
+    top_acceleration_m_s2: Range
+    approach_m_s: Range
+    """From first to last frame along the line of sight, positive towards the lens."""
+    launch_angle_deg: Range
+    """Of the way from first to last frame to the focal plane, positive towards the lens, -90 to 90."""
+    off_plane_deg: Range
+    """The same whichever way, 0 to 90: told where the side is not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """What one burst tells of one animal's flight.
+
+    Bands per frame, and ``relative``, take the likely focus distance and focal length as exact; ``absolute`` holds what
+    those leave open too, which stretches all lengths of the burst alike.
+    """
+
+    times_s: Reals
+    x_mm: Band
+    """To the right in the plane of the burst's middle frame; ``y_mm`` down."""
+    y_mm: Band
+    offset_mm: Band
+    """Of the body's middle from the focal plane, positive behind it."""
+    speed_m_s: Band
+    acceleration_m_s2: Band
+    approach_m_s: Band
+    panning: Panning
+    side: Side
+    side_chance: float
+    """Of the likelier of the two sides."""
+    crossing: Crossing
+    relative: FlightFigures
+    absolute: FlightFigures
+    wingbeat: Wingbeat
+    doubted: tuple[int, ...]
+    """Frames whose place or background shift was taken for a gross error."""
+
+
+def track(
+    frames: Sequence[SeenFrame],
+    kit: FlightKit,
+    focus_m: Range,
+    body_mm: Range | None = None,
+    clock_sd_s: float = 0.0,
+) -> Track:
+    """Return how an animal flew, from all that is seen of it in a burst.
+
+    Parameters
+    ----------
+    frames : sequence of SeenFrame
+        3 to 400 in order of time; one without the animal is left out.
+    kit : FlightKit
+        As set.
+    focus_m : Range
+        Focus distance from the sensor, the same for all frames. [m]
+    body_mm : Range, optional
+        Length of the body, where ``size_px`` is that of the body too. [mm]
+    clock_sd_s : float, default 0
+        Error of the moments, for the wingbeat alone. [s]
+
+    Raises
+    ------
+    InputError
+        If frames or distance cannot be used.
+
+    Notes
+    -----
+    Each figure is a percentile of draws of the whole flight: `stillwing.flight.smooth` across the line of sight,
+    `stillwing.flight.depth` along it, joined by the geometry of a thin lens. Where the side of the focal plane is not
+    told, draws lie on both, and the intervals of what depends on it reach from one to the other.
+    """
+    seen = gathered(frames, kit)
+    rng = np.random.default_rng(SEED)
+    plane = plane_at(kit, *likely_distance(kit, focus_m))
+    manoeuvre = manoeuvre_at(seen.time_s)
+    across = sideways(seen, manoeuvre, plane.mm_per_px, plane.image_distance_px, N_DRAWS, rng)
+    typical = float(np.exp(np.log(np.concatenate([across.x.typical_mm_s2, across.y.typical_mm_s2])).mean()))
+    evidence = evidence_of(seen, kit, plane, np.median(across.picture_px_s, axis=0))
+    depth = depth_draws(manoeuvre, evidence, typical, N_DRAWS, rng)
+    body = None
+    if body_mm is not None and np.any(np.isfinite(seen.size_px)):
+        body = body_mm, float(np.nanpercentile(seen.size_px, LONGEST_SHOWN)) * plane.mm_per_px
+    factors = factors_drawn(kit, focus_m, plane, body, N_DRAWS, rng)
+    exact = Factors(np.ones(N_DRAWS), np.ones(N_DRAWS))
+    flown = _flown(across, depth, plane.distance_mm, exact)
+    side_chance = _side_chance(depth.place)
+    doubted = across.x.doubted | across.y.doubted
+    return Track(
+        seen.time_s,
+        band_of(flown.place[0]),
+        band_of(flown.place[1]),
+        band_of(flown.place[2]),
+        band_of(unraised(flown.speed_mm_s, flown.middle.speed_mm_s[0]) / 1000),
+        band_of(unraised(flown.pull_mm_s2, flown.middle.pull_mm_s2[0]) / 1000),
+        band_of(-flown.velocity[2] / 1000),
+        across.panning,
+        Side.TOLD if side_chance >= SIDE_SURE else Side.UNTOLD,
+        side_chance,
+        _crossing(depth.place, CLEAR_HALF_DEPTHS * evidence.half_depth_mm),
+        _figures(flown, seen.time_s),
+        _figures(_flown(across, depth, plane.distance_mm, factors), seen.time_s),
+        wingbeat(seen.time_s, np.log(np.where(seen.size_px > 0, seen.size_px, np.nan)), clock_sd_s),
+        tuple(int(k) for k in np.flatnonzero(doubted)),
+    )
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Flown:
+    """Draws of the flight in space, x, y and offset, (3, n_draws, n). [mm, mm/s, mm/s2]"""
+
+    place: Reals
+    velocity: Reals
+    acceleration: Reals
+
+    @property
+    def speed_mm_s(self) -> Reals:
+        return np.asarray(np.sqrt((self.velocity**2).sum(0)), np.float64)
+
+    @property
+    def pull_mm_s2(self) -> Reals:
+        return np.asarray(np.sqrt((self.acceleration**2).sum(0)), np.float64)
+
+    @property
+    def length_mm(self) -> Reals:
+        return np.asarray(np.sqrt((np.diff(self.place, axis=2) ** 2).sum(0)).sum(1), np.float64)
+
+    @property
+    def middle(self) -> "_Flown":
+        """The mean flight, all draws laid on one side of the focal plane, as a single draw."""
+        side = (
+            np.array([[1.0], [1.0], [0.0]])[:, :, None]
+            + np.array([0.0, 0.0, 1.0])[:, None, None] * (_sides(self.place[2])[:, None])
+        )
+        return _Flown(*((of * side).mean(1, keepdims=True) for of in (self.place, self.velocity, self.acceleration)))
+
+
+def _flown(across: Sideways, depth: Depth, distance_mm: float, factors: Factors) -> _Flown:
+    """Return the flight in space: what lies behind the focal plane is farther across than it seems."""
+    wide, deep = factors.across[:, None], factors.along[:, None]
+    share, share_s, share_s2 = (of / distance_mm for of in (depth.place, depth.speed, depth.acceleration))
+    places, speeds, accelerations = [], [], []
+    for axis in (across.x, across.y):
+        places.append(wide * axis.place * (1 + share))
+        speeds.append(wide * (axis.speed * (1 + share) + axis.place * share_s))
+        accelerations.append(
+            wide * (axis.acceleration * (1 + share) + 2 * axis.speed * share_s + axis.place * share_s2)
+        )
+    return _Flown(
+        np.stack([*places, deep * depth.place]),
+        np.stack([*speeds, deep * depth.speed]),
+        np.stack([*accelerations, deep * depth.acceleration]),
+    )
+
+
+def _figures(flown: _Flown, times_s: Reals) -> FlightFigures:
+    lasted, middle = float(times_s[-1] - times_s[0]), flown.middle
+    way = flown.place[:, :, -1] - flown.place[:, :, 0]
+    angle = angle_to_plane(np.hypot(way[0], way[1]), way[2])
+    return FlightFigures(
+        range_of(unraised(flown.length_mm, middle.length_mm[0]) / lasted / 1000),
+        range_of(unraised(flown.speed_mm_s.max(1), middle.speed_mm_s[0].max()) / 1000),
+        range_of(unraised(flown.pull_mm_s2.max(1), middle.pull_mm_s2[0].max()) / 1000),
+        range_of(-way[2] / lasted / 1000),
+        range_of(angle),
+        range_of(np.abs(angle)),
+    )
+
+
+def _sides(place: Reals) -> Reals:
+    """Return 1 for each path that is like the most typical one, and -1 for one that is like its mirror image."""
+    likeness = place @ place.T
+    alike = np.where(likeness[int(np.argmax(np.abs(likeness).sum(1)))] >= 0, 1.0, -1.0)
+    return np.asarray(alike if alike.mean() >= 0 else -alike, np.float64)
+
+
+def _side_chance(place: Reals) -> float:
+    """Return the share of draws that lie on the likelier side."""
+    return float((_sides(place) > 0).mean())
+
+
+def _crossing(place: Reals, clear_mm: float) -> Crossing:
+    frames = crossing_frames(place, clear_mm)
+    passed = np.isfinite(frames)
+    chance = float(passed.mean())
+    return Crossing(chance, range_of(frames[passed]) if chance >= CROSSING_SURE else None)
