@@ -1,10 +1,19 @@
+from datetime import date
+from uuid import UUID
 from xml.etree import ElementTree
 
 import exiv2
 import pytest
 
 from cli.conftest import fill
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.outings import outings
 from stillwing.fieldbook.sifting import SiftRun, sift
+from stillwing.fieldbook.sighting import Sighting, Where
+from stillwing.fieldbook.sightings import keep_sighting
+from stillwing.fieldbook.sightingtime import When
+from stillwing.fieldbook.sightingwords import Doing, SightedSex, Verification
+from stillwing.fieldbook.traces import burst_summaries
 
 XMP = "{http://ns.adobe.com/xap/1.0/}"
 
@@ -61,7 +70,9 @@ def test_a_sidecar_that_cannot_be_written_is_exit_code_4(stillwing, own_outing):
     assert (folder / "A0001.xmp").read_text() == "this is no XML"
 
 
-@pytest.mark.parametrize("words", [["--undo", "--dry-run"], ["--undo", "--keyword", "x"], ["--undo", "--positions"]])
+@pytest.mark.parametrize(
+    "words", [["--undo", "--dry-run"], ["--undo", "--keyword", "x"], ["--undo", "--positions"], ["--undo", "--names"]]
+)
 def test_undo_goes_alone(stillwing, own_outing, words):
     _, book = own_outing
     run = stillwing("sidecars", "--book", book, *words)
@@ -127,6 +138,79 @@ def test_without_a_track_there_is_no_position_and_that_is_told(stillwing_here, o
     assert run.returncode == 0
     assert "no track tells where these photographs were taken; take one in with: stillwing log track" in run.stderr
     assert read_by_exiv2(folder / "A0001.xmp") == {}
+
+
+@pytest.fixture
+def see(own_outing):
+    """Give a function that keeps a sighting of the burst's animal."""
+
+    def keep(**more):
+        sighting = Sighting("Aeshna juncea", When(date(2024, 7, 14)), Where(name="pond"), UUID(int=1), **more)
+        with open_book(own_outing[1]) as book:
+            visit = outings(book)[0].id
+            keep_sighting(book, sighting, outing_id=visit, bursts=[burst_summaries(book, visit)[0].id])
+
+    return keep
+
+
+def keywords(sidecar):
+    """Return the keywords as libexiv2's XMP toolkit reads them, without that of the choice."""
+    picture = exiv2.ImageFactory.open(str(sidecar))
+    picture.readMetadata()
+    data = picture.xmpData()
+    subject = data["Xmp.dc.subject"].value()
+    return [str(subject.toString(i)) for i in range(data["Xmp.dc.subject"].count())][1:]
+
+
+def test_names_are_written_on_request_and_told_as_sure_as_they_are(stillwing_here, own_outing, see):
+    folder, book = own_outing
+    see(doing=(Doing.EGG_LAYING,), sexes=(SightedSex.FEMALE,))
+    names = ["Aeshna juncea (unverified)", "Common Hawker (unverified)", "egg laying", "female"]
+    assert stillwing_here("sidecars", "--book", book).returncode == 0
+    assert keywords(folder / "A0001.xmp") == []
+    shown = stillwing_here("sidecars", "--book", book, "--names", "--dry-run")
+    assert f"<rdf:li>{names[1]}</rdf:li>" in shown.stdout and keywords(folder / "A0001.xmp") == []
+    run = stillwing_here("sidecars", "--book", book, "--names")
+    assert f"{len(sidecars(folder))} with {', '.join(names)}" in run.stderr.splitlines()
+    assert keywords(folder / "A0001.xmp") == names
+    see(qualifier="cf. juncea", sensitive=True)
+    stillwing_here("sidecars", "--book", book, "--names")
+    assert keywords(folder / "A0001.xmp") == ["Aeshna cf. juncea", "Common Hawker (uncertain)"]
+    stillwing_here("sidecars", "--book", book, "--undo")
+    assert keywords(folder / "A0001.xmp") == names
+
+
+def test_where_no_sighting_shows_that_is_told(stillwing_here, own_outing, see):
+    _, book = own_outing
+    see(verification=Verification.REFUTED)
+    run = stillwing_here("sidecars", "--book", book, "--names")
+    assert run.returncode == 0
+    assert "no sighting names an animal in these photographs" in run.stderr.splitlines()
+
+
+def test_positions_of_a_sensitive_sighting_are_left_out_unless_asked_for(stillwing_here, own_outing, walk, see):
+    folder, book = own_outing
+    see(sensitive=True)
+    run = stillwing_here("sidecars", "--book", book, "--names", "--positions")
+    n_sidecars = len(sidecars(folder))
+    assert (
+        f"{n_sidecars} without a position, as a sighting there is sensitive; --sensitive-positions writes it"
+        in run.stderr.splitlines()
+    )
+    assert "no track tells" not in run.stderr
+    assert read_by_exiv2(folder / "A0001.xmp") == {}
+    run = stillwing_here("sidecars", "--book", book, "--positions", "--sensitive-positions")
+    assert "sensitive" not in run.stderr
+    assert read_by_exiv2(folder / "A0001.xmp")["GPSLatitude"] == "52,12.3066N"
+    run = stillwing_here("sidecars", "--book", book, "--names")
+    told = f"{folder / 'A0001.xmp'}: holds a position, though a sighting there is sensitive; look before it is shared"
+    assert told in run.stderr.splitlines()
+
+
+def test_sensitive_positions_are_of_positions(stillwing_here, own_outing):
+    run = stillwing_here("sidecars", "--book", own_outing[1], "--names", "--sensitive-positions")
+    assert run.returncode == 2
+    assert "--sensitive-positions widens --positions; give both" in run.stderr
 
 
 def test_help_says_what_a_position_can_do(stillwing_here):

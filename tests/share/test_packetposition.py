@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 
 from stillwing.place.position import Position
 from stillwing.share.packetparts import NEW_PACKET
-from stillwing.share.packetposition import PositionMark, position_in, position_mark, put_position, restore_position
+from stillwing.share.packetposition import (
+    PositionMark,
+    holds_position,
+    position_in,
+    position_mark,
+    put_position,
+    restore_position,
+)
 from stillwing.share.spans import NotXml
 
 from . import packets
@@ -167,6 +174,19 @@ def test_a_correction_by_two_metres_is_somebodys_own():
 @pytest.mark.parametrize("text", [packets.NO_PROPERTIES, packets.RICH])
 def test_nothing_to_say_changes_nothing(text):
     assert put_position(text.encode(), None, last=None).packet == text.encode()
+
+
+@pytest.mark.parametrize(
+    ("packet", "is_told"),
+    [
+        (NEW_PACKET.encode(), False),
+        (with_attributes(GPSMapDatum="WGS-84", GPSAltitude="31/1"), False),
+        (with_attributes(GPSLatitude="52,6.0N"), True),
+        (put_position(packets.RICH.encode(), HERE, last=None).packet, True),
+    ],
+)
+def test_a_place_is_told_by_half_of_it_too(packet, is_told):
+    assert holds_position(packet) == is_told
 
 
 def test_what_is_no_packet_is_refused():

@@ -7,7 +7,6 @@ stays. Where another program drops that list, the names become somebody's own: t
 
 from collections.abc import Collection, Sequence
 
-from stillwing.share.packet import KEYWORD_PREFIX
 from stillwing.share.packetparts import DC, OURS, add_to_list, described, list_element, list_items
 from stillwing.share.spans import Edits, Element, decoded, encoded
 
@@ -24,8 +23,7 @@ def put_names(packet: bytes, wanted: Sequence[str] | None, *, keywords: Collecti
     packet : bytes
         The whole sidecar.
     wanted : sequence of str or None
-        Names it is to hold; none takes ours out, ``None`` lets them be. One that begins as the keyword of a choice
-        does is left away, since the next run would take it for that.
+        Names it is to hold, such as `packet.check_keywords` lets pass; none takes ours out, ``None`` lets them be.
     keywords : collection of str, optional
         Keywords that a person gave. Where one is a name of ours too, it is theirs from now on.
 
@@ -40,7 +38,7 @@ def put_names(packet: bytes, wanted: Sequence[str] | None, *, keywords: Collecti
     if wanted is None:
         _list_only(edits, about, [name for name in listed if name not in keywords])
     else:
-        names = [name for name in dict.fromkeys(wanted) if not name.startswith(KEYWORD_PREFIX)]
+        names = list(dict.fromkeys(wanted))
         held = [li.text for li in list_items(about, SUBJECT)]
         _take_out(edits, about, {name for name in listed if name not in names and name not in keywords})
         add_to_list(edits, about, SUBJECT, [name for name in names if name not in held])

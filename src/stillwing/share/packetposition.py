@@ -16,7 +16,15 @@ from stillwing.place.position import Position
 from stillwing.share.packetparts import EXIF, described, property_text, remove_value, replace_value
 from stillwing.share.spans import Element, decoded, encoded
 
-__all__ = ["PlacedPacket", "PositionMark", "position_in", "position_mark", "put_position", "restore_position"]
+__all__ = [
+    "PlacedPacket",
+    "PositionMark",
+    "holds_position",
+    "position_in",
+    "position_mark",
+    "put_position",
+    "restore_position",
+]
 
 LATITUDE, LONGITUDE = (EXIF, "GPSLatitude"), (EXIF, "GPSLongitude")
 DATUM, ERROR = (EXIF, "GPSMapDatum"), (EXIF, "GPSHPositioningError")
@@ -105,6 +113,17 @@ def put_position(packet: bytes, wanted: PositionMark | None, *, last: str | None
         elif held[name] != value:
             replace_value(edits, about, name, value)
     return PlacedPacket(encoded(edits.made(), encoding), wanted.words, None)
+
+
+def holds_position(packet: bytes) -> bool:
+    """Tell whether a packet says anything of where its picture was taken, whoever set it.
+
+    Raises
+    ------
+    NotXml
+        If the packet is damaged.
+    """
+    return not {LATITUDE, LONGITUDE}.isdisjoint(_held(described(decoded(packet)[0])[1]))
 
 
 def position_in(packet: bytes) -> PositionMark | None:

@@ -11,20 +11,22 @@ leave         none          none
 ``dc:description`` holds the reason. The numbers are our own convention: 5 and 3 stay free for a person to say "better"
 and "worse", and 1 and -1 are left to them as well. A frame to leave gets no sidecar; what we wrote for it before is
 taken out. Where it is asked for, a photograph to keep or to spare that tells no position of its own is given the one
-that a track tells (`share.packetposition`).
+that a track tells (`share.packetposition`), and the keywords tell which animals the sightings name in it
+(`share.packetnames`).
 """
 
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from stillwing.errors import WriteFailed
 from stillwing.fieldbook.book import FieldBook
-from stillwing.fieldbook.choices import StandingChoice, standing_choices
+from stillwing.fieldbook.choices import standing_choices
+from stillwing.fieldbook.framesightings import sightings_of_frames
 from stillwing.fieldbook.sidecars import (
     SidecarEntry,
-    SidecarWrite,
     close_entries,
     enter_sidecars,
     last_positions,
@@ -33,37 +35,16 @@ from stillwing.fieldbook.sidecars import (
     next_step,
     strike_entries,
 )
-from stillwing.fieldbook.tracks import FramePosition, positions_for_sidecars
-from stillwing.frames.chosen import Choice
+from stillwing.fieldbook.tracks import positions_for_sidecars
 from stillwing.share.atomic import write_atomically
-from stillwing.share.packet import DESCRIPTION_PREFIX, KEYWORD_PREFIX, Marks, check_keywords, marks_in, merge, writable
-from stillwing.share.packetposition import PlacedPacket, position_in, position_mark, put_position, restore_position
+from stillwing.share.packet import check_keywords, marks_in, merge
+from stillwing.share.packetnames import names_in, restore_names
+from stillwing.share.packetposition import position_in, restore_position
+from stillwing.share.sidecarmerge import NOTHING_OF_OURS, Sidecar, SidecarRules, WantedSidecar, merged_sidecar
 from stillwing.share.sidecarnames import sidecar_paths
-from stillwing.share.spans import NotXml, decoded
+from stillwing.share.spans import NotXml
 
-__all__ = ["CHOICE_RATINGS", "Sidecar", "SidecarRun", "SidecarUndo", "undo_sidecars", "write_sidecars"]
-
-CHOICE_RATINGS = {Choice.KEEP: "4", Choice.SPARE: "2"}
-"""``xmp:Rating`` of a choice; a frame to leave gets none."""
-
-NOTHING_OF_OURS = Marks(None, (), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Sidecar:
-    """One sidecar that was written, or would be."""
-
-    path: Path
-    text: str
-    is_new: bool
-    kept_rating: str | None
-    """Rating that somebody else set and that was left, where it differs from ours."""
-    kept_description: str | None
-    """Description that somebody else wrote and that was left."""
-    placed: FramePosition | None
-    """Position that it gives for us; ``None`` where it gives none, and where positions were let be."""
-    kept_position: str | None
-    """Position that somebody else set and that was left, where ours is another."""
+__all__ = ["SidecarRun", "SidecarUndo", "undo_sidecars", "write_sidecars"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,29 +67,6 @@ class SidecarUndo:
     failed: tuple[WriteFailed, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """What one command is to do."""
-
-    step: int
-    overrule_ratings: bool
-    ratings: Mapping[Path, str | None]
-    """Written last, by sidecar."""
-    places: Mapping[int, FramePosition] | None
-    """Positions by frame; ``None`` where they are let be."""
-    positions: Mapping[Path, str | None]
-    """Written last, by sidecar."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Wanted:
-    """A sidecar that is to be written."""
-
-    sidecar: Sidecar
-    write: SidecarWrite
-    packet: bytes
-
-
 def write_sidecars(
     book: FieldBook,
     outing_id: int,
@@ -116,6 +74,8 @@ def write_sidecars(
     keywords: Sequence[str] = (),
     overrule_ratings: bool = False,
     with_positions: bool = False,
+    with_names: Mapping[int, Sequence[str]] | None = None,
+    sensitive_positions: bool = False,
     dry_run: bool = False,
 ) -> SidecarRun:
     """Write the standing choices of an outing into sidecars beside the frames.
@@ -133,33 +93,47 @@ def write_sidecars(
     with_positions : bool, default False
         Write where each frame to keep and to spare was taken, as a track tells it, and take out our positions that no
         track tells any more. A position that somebody else set stays. Otherwise positions are let be, ours too.
+    with_names : mapping of int to sequence of str, optional
+        Keywords by number of the frame that tell which animals it shows, as `records.picturenames.names_of_frames`
+        gives them. They take the place of those that we wrote before; keywords of others stay. Otherwise names are let
+        be, ours too.
+    sensitive_positions : bool, default False
+        Write the positions too of frames whose burst shows a sensitive sighting. Otherwise ours are taken out there.
     dry_run : bool, default False
         Write nothing, and return what would be written.
 
     Raises
     ------
     InputError
-        If a keyword is empty, cannot stand in XML, or begins like one of ours.
+        If a keyword or name is empty, cannot stand in XML, or begins like one of ours.
     FieldBookError
         If the book is read-only, without ``dry_run``.
     """
-    check_keywords(keywords)
-    choices = standing_choices(book, outing_id)
-    places = {one.frame_id: one for one in positions_for_sidecars(book, outing_id)} if with_positions else None
-    run = _Run(next_step(book, outing_id), overrule_ratings, last_ratings(book), places, last_positions(book))
-    wanted: list[_Wanted] = []
+    check_keywords([*keywords, *chain.from_iterable((with_names or {}).values())])
+    asks_for_places = with_positions or with_names is not None
+    rules = SidecarRules(
+        step=next_step(book, outing_id),
+        keywords=tuple(keywords),
+        overrule_ratings=overrule_ratings,
+        ratings=last_ratings(book),
+        places={one.frame_id: one for one in positions_for_sidecars(book, outing_id)} if with_positions else None,
+        positions=last_positions(book),
+        names=with_names,
+        sensitive=_sensitive(book, outing_id) if asks_for_places and not sensitive_positions else frozenset(),
+    )
+    wanted: list[WantedSidecar] = []
     unchanged: list[Sidecar] = []
     failed: list[WriteFailed] = []
+    choices = standing_choices(book, outing_id)
     for choice, paths in zip(choices, sidecar_paths([one.files for one in choices]), strict=True):
-        marks, place = _marks(choice, keywords), _place(choice, run)
         for path in paths:
             try:
                 before = _read(path)
-                if before is None and marks == NOTHING_OF_OURS:
-                    continue
-                one = _merged(path, before, marks, place, run)
+                one = merged_sidecar(path, before, choice, rules)
             except WriteFailed as error:
                 failed.append(error)
+                continue
+            if one is None:
                 continue
             if one.packet == before:
                 unchanged.append(one.sidecar)
@@ -188,57 +162,13 @@ def undo_sidecars(book: FieldBook, outing_id: int) -> SidecarUndo:
     return SidecarUndo(tuple(entry.path for entry in done), tuple(failed))
 
 
-def _marks(choice: StandingChoice, keywords: Sequence[str]) -> Marks:
-    if choice.choice is Choice.LEAVE:
-        return NOTHING_OF_OURS
-    return Marks(
-        CHOICE_RATINGS[choice.choice],
-        (f"{KEYWORD_PREFIX}{choice.choice}", *(keyword.strip() for keyword in keywords)),
-        f"{DESCRIPTION_PREFIX}{writable(choice.why)}",
-    )
+def _sensitive(book: FieldBook, outing_id: int) -> frozenset[int]:
+    return frozenset(one.frame_id for one in sightings_of_frames(book, outing_id) if one.is_sensitive)
 
 
-def _place(choice: StandingChoice, run: _Run) -> FramePosition | None:
-    if run.places is None or choice.choice is Choice.LEAVE:
-        return None
-    return run.places.get(choice.frame_id)
-
-
-def _merged(path: Path, before: bytes | None, marks: Marks, place: FramePosition | None, run: _Run) -> _Wanted:
-    """Return a sidecar as it is to be, whether or not it is so already."""
-    try:
-        merged = merge(before, marks, last_rating=run.ratings.get(path), overrule=run.overrule_ratings)
-        placed = _placed(merged.packet, path, place, run)
-    except NotXml as error:
-        raise WriteFailed(path, f"left as it is, for it is no sound XMP sidecar: {error}") from error
-    sidecar = Sidecar(
-        path,
-        decoded(placed.packet)[0].decode(),
-        before is None,
-        merged.kept_rating,
-        merged.kept_description,
-        place if placed.ours else None,
-        placed.kept,
-    )
-    write = SidecarWrite(
-        step=run.step,
-        path=path,
-        before=before,
-        after_sha256=hashlib.sha256(placed.packet).hexdigest(),
-        rating=marks.rating,
-        position=placed.ours,
-    )
-    return _Wanted(sidecar, write, placed.packet)
-
-
-def _placed(packet: bytes, path: Path, place: FramePosition | None, run: _Run) -> PlacedPacket:
-    if run.places is None:
-        return PlacedPacket(packet, None, None)
-    mark = None if place is None else position_mark(place.position, place.uncertainty_m)
-    return put_position(packet, mark, last=run.positions.get(path))
-
-
-def _write_all(book: FieldBook, outing_id: int, wanted: Sequence[_Wanted], failed: list[WriteFailed]) -> list[_Wanted]:
+def _write_all(
+    book: FieldBook, outing_id: int, wanted: Sequence[WantedSidecar], failed: list[WriteFailed]
+) -> list[WantedSidecar]:
     """Write sidecars, the journal first, and return those written; the others are added to ``failed``."""
     entries = enter_sidecars(book, outing_id, [one.write for one in wanted])
     written, struck = [], []
@@ -254,7 +184,7 @@ def _write_all(book: FieldBook, outing_id: int, wanted: Sequence[_Wanted], faile
     return written
 
 
-def _write(wanted: _Wanted) -> None:
+def _write(wanted: WantedSidecar) -> None:
     path = wanted.write.path
     if _read(path) != wanted.write.before:
         raise WriteFailed(path, "left as it is, for another program wrote it at the same time; run this again")
@@ -269,6 +199,7 @@ def _take_back(entry: SidecarEntry) -> None:
         try:
             ours_before = NOTHING_OF_OURS if entry.before is None else marks_in(entry.before)
             packet = merge(now, ours_before, last_rating=entry.rating).packet
+            packet = restore_names(packet, () if entry.before is None else names_in(entry.before))
             if entry.position is not None:
                 earlier = None if entry.before is None else position_in(entry.before)
                 packet = restore_position(packet, entry.position, earlier)
