@@ -6,7 +6,9 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
+from sqlalchemy import text
 
 from stillwing.animals.catalogue import Group
 from stillwing.fieldbook.book import open_book
@@ -16,13 +18,18 @@ from stillwing.fieldbook.looks import BodyEnds, Look
 from stillwing.fieldbook.moment import Moment, MomentKind
 from stillwing.fieldbook.moments import take_in
 from stillwing.fieldbook.sifting import SiftRun, sift
+from stillwing.fieldbook.sighting import Sighting, Where
+from stillwing.fieldbook.sightings import keep_sighting
+from stillwing.fieldbook.sightingtime import When
 from stillwing.fieldbook.traces import burst_summaries, trace
+from stillwing.frames.bodycolours import BodyColours
 from stillwing.frames.bodylength import BodyLength, NoLength, SeenLength
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
 from stillwing.records.animalseen import animal_seen, frames_to_measure, measured_body
 from stillwing.records.identify import identify
 from stillwing.records.proposedsighting import proposed_sighting
+from stillwing.records.seen import colour_names
 from stillwing.scene.outing import PlannedBurst, render_outing
 from stillwing.scene.scenarios import Wishes
 
@@ -67,15 +74,16 @@ def test_date_place_and_length_come_from_the_pictures(book, burst, sifted):
     assert found.seen.length_mm.high == float("inf")
 
 
-def test_the_least_length_holds_the_truth_of_the_scene(book, burst, sifted):
-    body = animal_seen(book, burst, BRITAIN, Look()).body
-    frame = next(one for one in burst.frames if one.id == body.frame_id)
+def test_ends_marked_where_they_are_give_what_shows_of_the_body_in_the_scene(book, burst, sifted):
+    frame = frames_to_measure(burst)[0]
     truth = next(one for one in sifted[2]["frames"] if Path(one["file"]).name == frame.path.name)["animals"][0]
+    head, tail = (tuple(truth["points_px"][name]) for name in ("head", "abdomen_tip"))
     camera = sifted[2]["camera"]
     distance_mm = 1000 * truth["position_m"][2]
     mm_per_px = camera["sensor_width_mm"] / camera["width_px"] * (distance_mm / camera["focal_length_mm"] - 1)
-    # What shows of the body in the picture, as long as its tilt leaves it.
-    assert body.length.least_mm <= 1.05 * truth["length_px"] * mm_per_px
+    shows_mm = mm_per_px * float(np.hypot(*np.subtract(head, tail)))
+    body = animal_seen(book, burst, BRITAIN, Look(frame_id=frame.id, ends=BodyEnds(frame.id, head, tail))).body
+    assert body.length.seen_mm.low < shows_mm < body.length.seen_mm.high
 
 
 def test_ends_that_a_person_marked_take_the_place_of_the_tools(book, burst, sifted):
@@ -113,7 +121,34 @@ def test_a_kept_frame_is_measured_before_a_sharper_one(book, burst):
 
 
 def test_what_a_person_leaves_out_does_not_count(book, burst):
-    assert animal_seen(book, burst, BRITAIN, Look(counts_length=False)).seen.length_mm is None
+    found = animal_seen(book, burst, BRITAIN, Look(counts_length=False, counts_colours=False))
+    assert found.seen.length_mm is None
+    assert found.seen.colours == {}
+    assert isinstance(found.body.colours, BodyColours)
+
+
+def test_the_colours_of_the_body_are_told_in_the_words_of_the_list(book, burst):
+    colours = animal_seen(book, burst, BRITAIN, Look()).seen.colours
+    assert set(colours) <= set(colour_names(BRITAIN))
+    assert 0.5 < sum(colours.values()) <= 1 + 1e-9
+
+
+def test_earlier_records_of_the_place_count_but_not_that_of_the_animal_itself(book, burst):
+    earlier = Sighting("Aeshna juncea", When(date(2030, 7, 1)), Where(51.051, -1.251, 10.0), uuid.UUID(int=1))
+    own = replace(earlier, scientific_name="Aeshna mixta", id=uuid.UUID(int=2))
+    keep_sighting(book, earlier)
+    keep_sighting(book, own, outing_id=1, bursts=[burst.id])
+    found = animal_seen(book, burst, BRITAIN, Look())
+    assert dict(found.nearby.counts) == {"Aeshna juncea": 1}
+    assert found.seen.nearby == found.nearby
+    assert found.seen.area == "Great Britain"
+
+
+def test_a_place_that_no_grid_has_a_square_for_is_simply_not_known(book, burst):
+    with book.writing() as connection:
+        connection.execute(text("UPDATE frame SET latitude_deg = 89.0"))
+    found = animal_seen(book, burst, BRITAIN, Look())
+    assert (found.nearby, found.seen.area) == (None, None)
 
 
 def test_what_a_person_said_counts_where_the_list_asks_for_it(book, burst):

@@ -19,8 +19,10 @@ from stillwing.fieldbook.joining import JoinedBurst
 from stillwing.fieldbook.looks import BodyEnds, Look
 from stillwing.fieldbook.moment import MomentKind
 from stillwing.fieldbook.pictureskit import kit_of_picture
+from stillwing.fieldbook.sightings import sightings
 from stillwing.fieldbook.traces import BurstTrace, TraceFrame
-from stillwing.frames.bodyinpicture import body_in_picture
+from stillwing.frames.bodycolours import BodyColours, NoColours, body_colours
+from stillwing.frames.bodyinpicture import BodyInPicture, body_in_picture
 from stillwing.frames.bodylength import BodyLength, Build, NoLength, SeenLength, body_length, marked_length
 from stillwing.frames.chosen import Choice
 from stillwing.frames.kittags import read_kit
@@ -28,8 +30,10 @@ from stillwing.frames.measured import MeasuredFrame
 from stillwing.frames.picturescale import read_scale
 from stillwing.optics.kit import Kit
 from stillwing.optics.subject import Behaviour, Range
+from stillwing.records.bodycolourwords import pack_colours
+from stillwing.records.nearby import Nearby, area_at, nearby
 from stillwing.records.region import Region, Sex
-from stillwing.records.seen import Answer, Seen
+from stillwing.records.seen import Answer, Seen, colour_names
 
 __all__ = ["AnimalSeen", "MeasuredBody", "animal_seen", "frames_to_measure", "measured_body"]
 
@@ -59,6 +63,7 @@ class MeasuredBody:
     """The line of the body in the picture, as a person marked it or as the tool took it."""
     is_marked: bool
     length: BodyLength | NoLength
+    colours: BodyColours | NoColours
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,8 @@ class AnimalSeen:
     taken_at: datetime | None
     place: BurstPlace | None
     logged: JoinedBurst | None
+    nearby: Nearby | None
+    """What earlier records tell of the place; ``None`` where the place is not known."""
     body: MeasuredBody | None
     """``None`` where no frame shows an animal that could be measured."""
 
@@ -103,20 +110,24 @@ def animal_seen(book: FieldBook, trace: BurstTrace, region: Region, look: Look) 
     place = burst_place(book, trace.outing_id, trace.id)
     log = burst_logs(book, trace.outing_id, [trace.id]).get(trace.id)
     logged = log.joined if log is not None and log.joined.behaviour is not None else None
+    known, area = (None, None) if place is None else _of_place(book, trace.id, region, place)
     frames = frames_to_measure(trace)
     frame_id = look.frame_id if look.frame_id in {frame.id for frame in frames} else None
     body = measured_body(book, frame_id or frames[0].id, look) if frames else None
     seen = Seen(
         on=_day(trace.taken_at),
+        area=area,
+        nearby=known,
         length_mm=body.length.length_mm
         if body and isinstance(body.length, BodyLength) and look.counts_length
         else None,
         group=look.group,
         sex=Sex(look.sex),
         answers=_answers(region, look),
+        colours=_colours(region, body, look),
         doing=_doing(logged),
     )
-    return AnimalSeen(seen, trace.taken_at, place, logged, body)
+    return AnimalSeen(seen, trace.taken_at, place, logged, known, body)
 
 
 def measured_body(book: FieldBook, frame_id: int, look: Look) -> MeasuredBody:
@@ -134,10 +145,11 @@ def measured_body(book: FieldBook, frame_id: int, look: Look) -> MeasuredBody:
         found = body_in_picture(measured.path, measured.animals[0], build)
         seen = found.seen if ends is None else _marked(ends)
         length = _length(book, measured, seen, look.most_tilt_deg)
+        colours = _body_colours(measured, found, seen)
     except UnreadableFrame as error:
         unread = str(error)
-        return MeasuredBody(frame_id, NoLength(unread), ends is not None, NoLength(unread))
-    return MeasuredBody(frame_id, seen, ends is not None, length)
+        return MeasuredBody(frame_id, NoLength(unread), ends is not None, NoLength(unread), NoColours(unread))
+    return MeasuredBody(frame_id, seen, ends is not None, length, colours)
 
 
 def _marked(ends: BodyEnds) -> SeenLength | NoLength:
@@ -163,6 +175,32 @@ def _length(
 def _kit(book: FieldBook, measured: MeasuredFrame) -> Kit | None:
     written = read_kit(measured.path).focal_length_mm
     return kit_of_picture(book, (measured.width_px, measured.height_px), None if written is None else written.value)
+
+
+def _of_place(book: FieldBook, burst_id: int, region: Region, place: BurstPlace) -> tuple[Nearby | None, str | None]:
+    """Return what earlier records tell of a place, those of this burst left out, and the area it lies in."""
+    latitude, longitude = place.position.latitude_deg, place.position.longitude_deg
+    earlier = [kept.sighting for kept in sightings(book) if burst_id not in kept.bursts]
+    try:
+        known = nearby(region, earlier, latitude, longitude)
+    except InputError:
+        # No grid has squares there, as near the poles; then nothing is known of the place.
+        known = None
+    return known, area_at(region, latitude, longitude)
+
+
+def _body_colours(
+    measured: MeasuredFrame, found: BodyInPicture, seen: SeenLength | NoLength
+) -> BodyColours | NoColours:
+    if isinstance(seen, NoLength):
+        return NoColours("without the line of the body its colours cannot be told from those of the wings")
+    return body_colours(measured.path, found.outline, seen, found.size_px)
+
+
+def _colours(region: Region, body: MeasuredBody | None, look: Look) -> Mapping[str, float]:
+    if body is None or not look.counts_colours or not colour_names(region) or isinstance(body.colours, NoColours):
+        return {}
+    return pack_colours(region, body.colours)
 
 
 def _length_mm(body: MeasuredBody | None, look: Look) -> Range | None:
