@@ -5,7 +5,7 @@ that the finder draws in the single frame, where that is of the animal. The focu
 the lens's own reading, off by up to 2 %, rounded by one of four ways. The focal length is off by up to 3 %, and the
 lens may have grown shorter; that is drawn by the law that `optics.scale` assumes, so that this does not check the law.
 
-    python benchmarks/bodylength.py [--quick] [--dev] [--store FOLDER] [--json FILE]
+    python benchmarks/bodylength.py [--quick] [--dev] [--turned] [--store FOLDER] [--json FILE]
 """
 
 import argparse
@@ -17,7 +17,7 @@ from pathlib import Path
 
 import numpy as np
 
-from bodylength_scenes import FIRST_HELD_OUT, KINDS, SIDE_ON_DEG, Case, cases_of
+from bodylength_scenes import FIRST_HELD_OUT, KINDS, SIDE_ON_DEG, SIDE_ON_YAW_DEG, Case, cases_of
 from stillwing.frames.bodylength import (
     Build,
     NoLength,
@@ -55,6 +55,7 @@ SOURCES = ("true mask", "outlined", "found")
 RIGHT_BOX = 0.5
 """Overlap from which the finder's box is of the animal; others are what a person would not take for it."""
 GOAL = 0.9
+ANYHOW_DEG = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +89,16 @@ def main() -> None:
     parser.add_argument("--dev", action="store_true", help="the seeds that the errors were set on")
     parser.add_argument("--store", type=Path, metavar="FOLDER", help="keep the rendered frames here")
     parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures to FILE")
+    parser.add_argument("--turned", action="store_true", help="bodies turned anyhow, to tell how often lines are wrong")
     asked = parser.parse_args()
+    yaw_deg = ANYHOW_DEG if asked.turned else SIDE_ON_YAW_DEG
     first = 0 if asked.dev else FIRST_HELD_OUT
     seeds = range(first, first + (QUICK_SEEDS if asked.quick else N_SEEDS))
     with tempfile.TemporaryDirectory(prefix="bodylength-") as scratch:
-        tried = [one for seed in seeds for one in try_seed(seed, asked.store or Path(scratch))]
+        tried = [one for seed in seeds for one in try_seed(seed, asked.store or Path(scratch), yaw_deg)]
+    if asked.turned:
+        print(turned_table(tried))
+        return
     figures = figures_of(tried)
     print(table(tried))
     print(f"\nthe finder's box is of the animal in {figures['found_box_right']:.0%} of the frames, each seen alone")
@@ -101,10 +107,10 @@ def main() -> None:
         asked.json.write_text(json.dumps(figures, indent=2) + "\n")
 
 
-def try_seed(seed: int, store: Path) -> Iterator[Tried]:
+def try_seed(seed: int, store: Path, yaw_deg: float) -> Iterator[Tried]:
     """Yield every length of the individuals of one seed, whole in the frame."""
     for kind in KINDS:
-        for number, case in enumerate(cases_of(kind, seed, store)):
+        for number, case in enumerate(cases_of(kind, seed, store, most_yaw_deg=yaw_deg)):
             if not case.clipped:
                 yield from try_case(case, np.random.default_rng([seed, number, 7]))
 
@@ -185,6 +191,21 @@ def figures_of(tried: list[Tried]) -> dict[str, float]:
     n = {source: sum(one.source == source for one in side_on) for source in SOURCES}
     figures["found_box_right"] = n["found"] / n["outlined"]
     return figures
+
+
+def turned_table(tried: list[Tried]) -> str:
+    """Return, as text, how often bodies turned anyhow get a line that is not the body's."""
+    lines = [f"{'animal':10} {'mask':10} frames  told  line wrong  least length too long"]
+    for kind in (*KINDS, "all"):
+        for source in SOURCES:
+            chosen = [one for one in tried if kind in (one.kind, "all") and one.source == source]
+            told = [one for one in chosen if one.length is not None]
+            if told:
+                wrong = np.mean([not one.holds_seen for one in told])
+                too_long = np.mean([one.length.low > one.true_mm for one in told if one.length])
+                share = len(told) / len(chosen)
+                lines.append(f"{kind:10} {source:10} {len(chosen):6} {share:5.0%} {wrong:11.0%} {too_long:22.0%}")
+    return "\n".join(lines)
 
 
 def table(tried: list[Tried]) -> str:

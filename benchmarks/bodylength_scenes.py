@@ -37,6 +37,8 @@ WIDTH_PX, HEIGHT_PX = 800, 600
 DRAWN_PX = 400.0
 PITCH_MM = 17.4 / 5184
 FRAMES_PER_S = 10.0
+SIDE_ON_YAW_DEG = 14.0
+"""Most turn of the body out of the focal plane for what is seen from the side; 90 for what is turned anyhow."""
 MOST_OFFSET = 0.05
 """An animal lies within this share of the focus distance from the focal plane: with a short lens, still sharp there."""
 MOST_DEPTH = 3.0
@@ -67,10 +69,12 @@ class Case:
     mask_step_px: int
 
 
-def cases_of(kind: str, seed: int, store: Path, n_frames: int = 4) -> Iterator[Case]:
+def cases_of(
+    kind: str, seed: int, store: Path, n_frames: int = 4, *, most_yaw_deg: float = SIDE_ON_YAW_DEG
+) -> Iterator[Case]:
     """Yield the frames of one individual, rendered into ``store`` unless they are there already."""
-    folder = store / f"{kind}-{seed}"
-    actor, scene = scene_of(kind, seed, n_frames)
+    folder = store / f"{kind}-{seed}-{most_yaw_deg:g}"
+    actor, scene = scene_of(kind, seed, n_frames, most_yaw_deg)
     if not truth_path(folder).exists():
         if not _is_drawable(actor, scene):
             return
@@ -80,7 +84,7 @@ def cases_of(kind: str, seed: int, store: Path, n_frames: int = 4) -> Iterator[C
             yield _case(folder / frame["file"], actor, scene, number, animal)
 
 
-def scene_of(kind: str, seed: int, n_frames: int) -> tuple[Actor, Scene]:
+def scene_of(kind: str, seed: int, n_frames: int, most_yaw_deg: float = SIDE_ON_YAW_DEG) -> tuple[Actor, Scene]:
     """Return an individual that sits or flies on the spot, turned anew for each frame, and the scene round it."""
     rng = np.random.default_rng([seed, 97, KINDS.index(kind)])
     length_m = float(rng.uniform(*LENGTH_M[kind]))
@@ -93,7 +97,7 @@ def scene_of(kind: str, seed: int, n_frames: int) -> tuple[Actor, Scene]:
     offset = rng.uniform(-1, 1, n_frames) * min(depth_m, MOST_OFFSET * camera.focus_distance_m)
     scale = length_m / (share * WIDTH_PX)
     place = rng.uniform(-1, 1, (n_frames, 2)) * scale * np.array([0.08 * WIDTH_PX, 0.08 * HEIGHT_PX])
-    yaw = rng.uniform(-1, 1, n_frames) * 14 + 180 * rng.integers(0, 2, n_frames)
+    yaw = rng.uniform(-1, 1, n_frames) * most_yaw_deg + 180 * rng.integers(0, 2, n_frames)
     flies = bool(rng.uniform() < 0.6)
     angles = np.stack([yaw, rng.normal(5, 8, n_frames), rng.normal(0, 8, n_frames)], 1)
     hertz, stroke = WINGS[kind]
