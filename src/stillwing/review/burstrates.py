@@ -44,14 +44,14 @@ SAMENESS = (np.arange(N_SAMENESS) + 0.5) / N_SAMENESS
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BurstCounts:
-    """What bursts tell of a rate; counts need not be whole where they stand for bursts yet to come."""
+    """What bursts tell of a rate."""
 
-    n_bursts: float
-    n_frames: float
-    n_kept: float
-    n_bursts_kept: float
+    n_bursts: int
+    n_frames: int
+    n_kept: int
+    n_bursts_kept: int
     """Bursts with at least one frame kept."""
-    squares: float
+    squares: int
     """Sum of the squares of the bursts' numbers of frames."""
     kept_above: Reals
     """How many bursts have more than 0, 1, 2 ... frames kept."""
@@ -64,19 +64,6 @@ class BurstCounts:
     def rate(self) -> float:
         """Share of frames that were kept."""
         return self.n_kept / self.n_frames
-
-    def times(self, factor: float) -> "BurstCounts":
-        """Return what so many times as many bursts would tell, if they were like these."""
-        return BurstCounts(
-            self.n_bursts * factor,
-            self.n_frames * factor,
-            self.n_kept * factor,
-            self.n_bursts_kept * factor,
-            self.squares * factor,
-            self.kept_above * factor,
-            self.left_above * factor,
-            self.frames_above * factor,
-        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,6 +96,16 @@ class KnownRate:
             return Limits(1.0, self.rate_at(1.0 - confidence), 1.0)
         return Limits(self.counts.rate, self.rate_at(tail), self.rate_at(1.0 - tail))
 
+    def after(self, n_more: int, rate: float) -> "KnownRate":
+        """Return what would be known after so many more bursts of the sizes so far that are kept at a rate.
+
+        What is known of the sameness stays as it is.
+        """
+        share = n_more / (self.counts.n_bursts + n_more)
+        middle = (1.0 - share) * self.counts.rate + share * rate
+        worth = _worth_frames(self.counts, SAMENESS) / (1.0 - share)
+        return KnownRate(self.counts, _rate_weight(middle, worth, self.sameness_weight), self.sameness_weight)
+
     def rate_at(self, chance: float) -> float:
         """Return the rate below which the true one lies with a chance."""
         below = np.append(0.0, np.cumsum(self.weight))
@@ -136,11 +133,11 @@ def count_bursts(n_frames: Sequence[int], n_kept: Sequence[int]) -> BurstCounts:
         raise InputError(f"{kept[bad[0]]} of {frames[bad[0]]} frames kept in a burst; it takes 0 or more of 1 or more")
     size = N_PART * -(-int(frames.max()) // N_PART)
     return BurstCounts(
-        float(frames.size),
-        float(frames.sum()),
-        float(kept.sum()),
-        float((kept > 0).sum()),
-        float((frames**2).sum()),
+        int(frames.size),
+        int(frames.sum()),
+        int(kept.sum()),
+        int((kept > 0).sum()),
+        int((frames**2).sum()),
         _above(kept, size),
         _above(frames - kept, size),
         _above(frames, size),
@@ -184,10 +181,8 @@ def known_rate(counts: BurstCounts) -> KnownRate:
     (0.125, 0.02, 0.44)
     """
     sameness_weight = _sameness_weight(counts)
-    kept = counts.rate * _worth_frames(counts, SAMENESS)
-    left = (1.0 - counts.rate) * _worth_frames(counts, SAMENESS)
-    parts = betainc(kept[:, None] + 0.5, left[:, None] + 0.5, GRID_EDGES[None, :])
-    return KnownRate(counts, sameness_weight @ np.diff(parts, axis=1), sameness_weight)
+    weight = _rate_weight(counts.rate, _worth_frames(counts, SAMENESS), sameness_weight)
+    return KnownRate(counts, weight, sameness_weight)
 
 
 def burst_share(counts: BurstCounts, confidence: float = 0.95) -> Limits:
@@ -217,6 +212,12 @@ def _above(counts: NDArray[np.int64], size: int) -> Reals:
 
 def _worth_frames(counts: BurstCounts, sameness: Reals) -> Reals:
     return np.asarray(counts.n_frames / (1.0 + (counts.squares / counts.n_frames - 1.0) * sameness), np.float64)
+
+
+def _rate_weight(rate: float, worth: Reals, sameness_weight: Reals) -> Reals:
+    """Return how likely the rate lies in each part of the grid, by what frames are worth at each sameness."""
+    below = betainc(rate * worth[:, None] + 0.5, (1.0 - rate) * worth[:, None] + 0.5, GRID_EDGES[None, :])
+    return np.asarray(sameness_weight @ np.diff(below, axis=1), np.float64)
 
 
 def _sameness_weight(counts: BurstCounts) -> Reals:

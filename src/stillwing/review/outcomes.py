@@ -1,6 +1,5 @@
 """Which way of working gives keepers: the share of frames and of bursts kept, at each level of a factor."""
 
-import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -139,9 +138,9 @@ def _level_rate(level: Level, outcomes: Sequence[BurstOutcome], confidence: floa
     return LevelRate(
         level,
         n_bursts=len(outcomes),
-        n_bursts_kept=math.floor(counts.n_bursts_kept),
-        n_frames=math.floor(counts.n_frames),
-        n_keepers=math.floor(counts.n_kept),
+        n_bursts_kept=counts.n_bursts_kept,
+        n_frames=counts.n_frames,
+        n_keepers=counts.n_kept,
         frames_kept=known.limits(confidence),
         bursts_kept=burst_share(counts, confidence),
         known=known,
