@@ -19,10 +19,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bodycolours_liveries import Told, livery_figures
-from bodycolours_scenes import FIRST_HELD_OUT, KINDS, LIGHTS, Case, cases_of
+from bodycolours_scenes import FIRST_HELD_OUT, KINDS, LIGHTS, Case, cases_of, seen_from_any_side
 from stillwing.frames.basiccolours import BASIC_COLOURS, named
 from stillwing.frames.bodycolours import ColourShare, shares_of
 from stillwing.frames.bodycolours_pixels import NoColours, body_pixels
+from stillwing.frames.bodycolours_strip import body_strip
 from stillwing.frames.bodylength import Build, NoLength, masks_of, seen_length
 from stillwing.frames.lightcast import (
     D65_K,
@@ -43,6 +44,8 @@ N_SEEDS, QUICK_SEEDS = 20, 4
 OFF_K = (0.0, -1000.0, 1000.0)
 """White balance of the picture off by that."""
 FAMILY = WhiteBalance(Balance.AUTO, 0.0)
+RIGHT, WRONG = (lambda share: share >= 0.9), (lambda share: share < 0.6)
+"""A line runs over the body, or over something else, by the share of its strip that is body."""
 COUNTS = 0.05
 """Shares that are smaller both in truth and as measured are not asked whether their range holds."""
 
@@ -74,8 +77,9 @@ def main() -> None:
     seeds = range(first, first + (QUICK_SEEDS if asked.quick else N_SEEDS))
     with tempfile.TemporaryDirectory() as scratch:
         tried = list(try_all(seeds, asked.store or Path(scratch)))
+        lines = list(lines_taken(seeds, asked.store or Path(scratch)))
     told = [Told(one.livery, one.kind, one.averaged) for one in tried if one.averaged and not one.off_k]
-    figures = figures_of(tried) | livery_figures(told)
+    figures = figures_of(tried) | line_figures(lines) | livery_figures(told)
     print(table(tried))
     print("\n".join(f"{name:40} {figure:8.3f}" for name, figure in figures.items()))
     if asked.json:
@@ -109,6 +113,36 @@ def try_case(case: Case) -> Iterator[Tried]:
             yield Tried(*about, None, None, pixels.reason)
             continue
         yield Tried(*about, shares_of(pixels.rgb, plausible_casts(FAMILY)), shares_of(pixels.rgb, (NO_CAST,)), "")
+
+
+def lines_taken(seeds: range, store: Path) -> Iterator[tuple[float, bool]]:
+    """Yield of animals seen from any side how much of the strip is body, and whether its colours were told."""
+    for kind in KINDS:
+        for seed in seeds:
+            for case in seen_from_any_side(kind, seed, store):
+                luma = decode_luma(case.file)
+                rows, cols = luma.shape
+                outline = draw_outline(Window.whole(luma), case.box)
+                seen = seen_length(masks_of(outline)[0], Build.ODONATE, masks_of(outline)[1])
+                if isinstance(seen, NoLength):
+                    continue
+                mask = (outline.mask_of(0, 0, cols, rows) > 127).astype(np.uint8)
+                inside = body_strip(mask, seen.axis, 0, 0).inside
+                if inside.any():
+                    whole = decode_region_rgb(case.file, Box(0, 0, cols, rows))
+                    told = body_pixels(whole, (0, 0), outline, seen)
+                    yield float(case.body[inside].mean()), not isinstance(told, NoColours)
+
+
+def line_figures(lines: list[tuple[float, bool]]) -> dict[str, float]:
+    """Return how many lines run over the body or not, and how many of either were told colours."""
+    right, wrong = ([told for share, told in lines if is_so(share)] for is_so in (RIGHT, WRONG))
+    return {
+        "any_side_lines_on_body": float(len(right)),
+        "any_side_lines_on_body_told": float(np.mean(right)) if right else float("nan"),
+        "any_side_lines_off_body": float(len(wrong)),
+        "any_side_lines_off_body_told": float(np.mean(wrong)) if wrong else float("nan"),
+    }
 
 
 def cast_by(rgb: NDArray[np.uint8], off_k: float) -> NDArray[np.uint8]:

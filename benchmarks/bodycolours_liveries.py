@@ -49,7 +49,8 @@ WORN: Mapping[str, tuple[tuple[str, str], ...]] = {
 }
 """Abdomen and thorax of each livery of `stillwing.scene.animals.liveries`, in its order, as a person would put them
 down who reads their pigments; named by hand."""
-PATCHES = (1.5, 3.0, 6.0, 12.0)
+LAWS = tuple((background, patches) for background in (0.15, 0.35, 0.55) for patches in (3.0, 6.0))
+"""Share of the ground and effective patches that are tried in the law of `stillwing.records.colourchances`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,25 +99,36 @@ def livery_region() -> Region:
 
 
 def livery_figures(told: list[Told]) -> dict[str, float]:
-    """Return how often the likeliest livery is the one worn and what the law claims, by effective patches."""
+    """Return how often the likeliest livery of its kind is the one worn, what the law claims, and the bits gained.
+
+    The law as it stands comes first, then with other figures for ground and patches.
+    """
+    kept = colourchances.BACKGROUND, colourchances.EFFECTIVE_PATCHES
+    figures = _under_law(told, "")
+    for background, patches in LAWS:
+        colourchances.BACKGROUND, colourchances.EFFECTIVE_PATCHES = background, patches
+        figures |= _under_law(told, f"_ground_{background:g}_patches_{patches:g}")
+    colourchances.BACKGROUND, colourchances.EFFECTIVE_PATCHES = kept
+    return figures
+
+
+def _under_law(told: list[Told], name: str) -> dict[str, float]:
     region = livery_region()
     shown = shown_in(region)
     names = [species.name for species in region.species]
-    figures: dict[str, float] = {}
-    kept = colourchances.EFFECTIVE_PATCHES
-    for patches in PATCHES:
-        colourchances.EFFECTIVE_PATCHES = patches
-        right, claimed, bits = [], [], []
-        for one in told:
-            colours = BodyColours(one.shares, 1, 0, 0, Balance.AUTO, ())
-            chances, _ = colourchances.colour_chances(region, shown, pack_colours(region, colours))
-            each = chances[:, 0] / chances[:, 0].sum()
-            worn = names.index(f"{one.kind} {one.livery}")
-            right.append(int(each.argmax()) == worn)
-            claimed.append(float(each.max()))
-            bits.append(float(np.log2(each[worn] * len(names))))
-        figures[f"livery_right_{patches:g}_patches"] = float(np.mean(right))
-        figures[f"livery_claimed_{patches:g}_patches"] = float(np.mean(claimed))
-        figures[f"livery_bits_{patches:g}_patches"] = float(np.mean(bits))
-    colourchances.EFFECTIVE_PATCHES = kept
-    return figures
+    right, claimed, bits = [], [], []
+    for one in told:
+        colours = BodyColours(one.shares, 1, 0, 0, Balance.AUTO, ())
+        chances, _ = colourchances.colour_chances(region, shown, pack_colours(region, colours))
+        of_kind = np.array([species.startswith(one.kind) for species in names])
+        each = np.where(of_kind, chances[:, 0], 0.0)
+        each /= each.sum()
+        worn = names.index(f"{one.kind} {one.livery}")
+        right.append(int(each.argmax()) == worn)
+        claimed.append(float(each.max()))
+        bits.append(float(np.log2(each[worn] * of_kind.sum())))
+    return {
+        f"livery_right{name}": float(np.mean(right)),
+        f"livery_claimed{name}": float(np.mean(claimed)),
+        f"livery_bits{name}": float(np.mean(bits)),
+    }

@@ -16,14 +16,16 @@ from stillwing.scene.animals.pose import Light
 from stillwing.scene.animals.sprite import Part
 from stillwing.scene.animals.view import view_body
 from stillwing.scene.burst import render_scene
+from stillwing.scene.camera import camera_of
 from stillwing.scene.moment import moment_of, view_of
-from stillwing.scene.scenarios import light_called
+from stillwing.scene.scenarios import Wishes, light_called, plan_scene
 from stillwing.scene.truth import read_truth, truth_path
 
-__all__ = ["FIRST_HELD_OUT", "KINDS", "LIGHTS", "Case", "cases_of", "srgb"]
+__all__ = ["FIRST_HELD_OUT", "KINDS", "LIGHTS", "Case", "cases_of", "seen_from_any_side", "srgb"]
 
 KINDS = ("dragonfly", "damselfly")
 LIGHTS = ("front", "side", "cloudy", "low", "backlit")
+SCENARIOS = ("perched", "hover", "pass")
 N_LIVERIES = {"dragonfly": 7, "damselfly": 5}
 WHITE = Light(sun=(0.0, 0.0, 0.0), sky=(1.0, 1.0, 1.0), ground=(1.0, 1.0, 1.0))
 """Light from everywhere, so that a matt surface shows its pigment alone."""
@@ -65,6 +67,22 @@ def cases_of(kind: str, seed: int, light: str, store: Path) -> Iterator[Case]:
                 yield Case(
                     folder / frame["file"], kind, seed, light, box, livery_number(kind, actor.seed), pigment, body
                 )
+
+
+def seen_from_any_side(kind: str, seed: int, store: Path) -> Iterator[Case]:
+    """Yield one frame of an animal that sits, hovers or passes, turned to the camera as it happens."""
+    scenario = SCENARIOS[seed % len(SCENARIOS)]
+    folder = store / f"{kind}-{seed}-{scenario}"
+    camera = replace(camera_of(3), iso=400, exposure_s=1 / 2000)
+    scene = plan_scene(scenario, camera, 1, seed, Wishes(kind=kind, size_in_frame=0.3))
+    if not truth_path(folder).exists():
+        render_scene(scene, folder, seed, workers=1)
+    for frame in read_truth(truth_path(folder))["frames"]:
+        for told in frame["animals"][:1]:
+            actor = scene.actors[0]
+            pigment, body = pigments(scene, actor)
+            box = Box(*map(float, told["box"]))
+            yield Case(folder / frame["file"], kind, seed, "any", box, livery_number(kind, actor.seed), pigment, body)
 
 
 def livery_number(kind: str, seed: int) -> int:

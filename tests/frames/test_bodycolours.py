@@ -89,7 +89,7 @@ def test_blown_pixels_are_left_out_counted_and_told():
         (painted((-20, -20, -20), (-20, -20, -20)), "underexposed"),
         (painted(RED, BLUE, level=0.1), "too dark"),
         (painted(RED, RED, width_px=6, blur_px=6.0), "blurred"),
-        (painted((60, 150, 45), (60, 150, 45), width_px=8), "ground's colour"),
+        (painted((100, 150, 75), (100, 150, 75), width_px=8), "ground's colour"),
         (painted((75, 100, 55), (75, 100, 55)), "over a wing"),
     ],
 )

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from records.listed import AUSTRALIA, BRITAIN, region, species, trait
 from stillwing.animals.catalogue import Group
 from stillwing.frames.basiccolours import BASIC_COLOURS
 from stillwing.frames.bodycolours import BodyColours, ColourShare, body_colours
@@ -25,8 +26,6 @@ from stillwing.scene.animals.liveries import livery_of
 from stillwing.scene.burst import render_scene
 from stillwing.scene.camera import camera_of
 from stillwing.scene.scenarios import Wishes, plan_scene
-
-from .listed import AUSTRALIA, BRITAIN, region, species, trait
 
 POSE_SEED = 6
 """A perch on which the animals sit side on."""

@@ -63,6 +63,8 @@ def named(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
 
 def lab_of(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Return CIELAB (D65, 2 degrees) of sRGB colours, shape (n, 3)."""
+    if not rgb.size:
+        return np.zeros((0, 3), np.float32)
     scaled = rgb.reshape(-1, 1, 3).astype(np.float32) / np.float32(255)
     return np.asarray(cv2.cvtColor(scaled, cv2.COLOR_RGB2LAB), np.float32).reshape(-1, 3)
 

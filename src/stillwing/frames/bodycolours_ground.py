@@ -6,12 +6,21 @@ from numpy.typing import NDArray
 
 from stillwing.frames.basiccolours import BASIC_COLOURS, lab_of, named
 from stillwing.frames.bodyaxis import BodyAxis
+from stillwing.frames.bodycolours_strip import Strip
 
-__all__ = ["LEAST_APART", "apart_from_ground", "main_colour"]
+__all__ = ["THIN_PX", "apart_from_ground", "why_like_ground"]
 
-LEAST_APART = 16.0
-"""CIE 1976 colour difference from the ground below which a line may run over a wing: of 47 rendered animals seen from
-any side, 7 of the 10 whose line was not the body's lay below, and 1 of the 30 whose strip was nine tenths body."""
+LEAST_APART, LEAST_APART_DOUBTFUL = 12.0, 20.0
+"""CIE 1976 colour difference from the ground below which a line may run over a wing; the second where the line itself
+is doubtful. Set on rendered animals that are seen from any side (benchmarks/bodycolours.py --dev)."""
+DOUBTFUL = 0.8
+"""Certainty of a line below which it is doubtful."""
+THIN_PX = 5.0
+"""Half a body's width up to which the ground's colour runs into it: cameras average colour over some 5 px against
+noise, and most JPEG files keep it for two pixels together. [px]"""
+ALIKE = 12.0
+"""Difference of hue and chroma up to which a thin body of the ground's name is not told from it: rendered ones that
+were so alike were named worse than others (benchmarks/bodycolours.py --dev)."""
 N_STATIONS = 12
 OFF_RIM_PX = 3.0
 GROUND_SHARE, LEAST_GROUND_PX = 0.06, 12.0
@@ -39,9 +48,7 @@ def apart_from_ground(
     float or None
         In CIELAB (CIE 1976), lightness counted in; ``None`` where no ground shows beside the animal.
     """
-    away = np.asarray(cv2.distanceTransform((1 - mask).astype(np.uint8), cv2.DIST_L2, 3))
-    near = (away > OFF_RIM_PX) & (away < OFF_RIM_PX + max(GROUND_SHARE * axis.length_px, LEAST_GROUND_PX))
-    ground, body = (_by_station(rgb, where, axis, corner) for where in (near, inside))
+    ground, body = (_by_station(rgb, where, axis, corner) for where in (_ground(mask, axis), inside))
     apart = [
         float(np.linalg.norm(np.median(of_body, 0) - np.median(of_ground, 0)))
         for of_ground, of_body in zip(ground, body, strict=True)
@@ -50,9 +57,35 @@ def apart_from_ground(
     return float(np.median(apart)) if apart else None
 
 
-def main_colour(pixels: NDArray[np.uint8]) -> str:
-    """Return the basic colour with the largest share of pixels, shape (n, 3)."""
-    return BASIC_COLOURS[int(named(pixels).mean(0).sum(-1).argmax())]
+def why_like_ground(
+    rgb: NDArray[np.uint8], mask: NDArray[np.uint8], strip: Strip, axis: BodyAxis, corner: tuple[int, int]
+) -> str | None:
+    """Return why a strip tells no colours, where it looks like the ground; ``None`` where it does not.
+
+    Parameters as for `apart_from_ground`.
+    """
+    apart = apart_from_ground(rgb, mask, strip.inside, axis, corner)
+    least = LEAST_APART_DOUBTFUL if axis.certainty < DOUBTFUL else LEAST_APART
+    if apart is not None and apart < least:
+        return (
+            "along the line of the body the picture looks like the ground beside it; the line may run over a wing: "
+            "mark the two ends of the body"
+        )
+    ground, body = rgb[_ground(mask, axis)], rgb[strip.inside]
+    if strip.half_width_px >= THIN_PX or not len(ground):
+        return None
+    mains = [BASIC_COLOURS[int(named(pixels).mean(0).sum(-1).argmax())] for pixels in (body, ground)]
+    of_body, of_ground = (np.median(lab_of(pixels), 0) for pixels in (body, ground))
+    if mains[0] != mains[1] or np.linalg.norm((of_body - of_ground)[1:]) > ALIKE:
+        return None
+    return f"so thin a body takes on the ground's colour in a picture, and here both are mostly {mains[0]}"
+
+
+def _ground(mask: NDArray[np.uint8], axis: BodyAxis) -> NDArray[np.bool_]:
+    """Return where the ground beside the animal is."""
+    away = np.asarray(cv2.distanceTransform((1 - mask).astype(np.uint8), cv2.DIST_L2, 3))
+    wide = max(GROUND_SHARE * axis.length_px, LEAST_GROUND_PX)
+    return np.asarray((away > OFF_RIM_PX) & (away < OFF_RIM_PX + wide))
 
 
 def _by_station(

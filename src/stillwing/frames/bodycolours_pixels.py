@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.frames.blur import measure_blur
-from stillwing.frames.bodycolours_ground import LEAST_APART, apart_from_ground, main_colour
-from stillwing.frames.bodycolours_strip import Strip, body_strip
+from stillwing.frames.bodycolours_ground import why_like_ground
+from stillwing.frames.bodycolours_strip import body_strip
 from stillwing.frames.bodylength import SeenLength
 from stillwing.frames.outline import Outline
 
@@ -27,11 +27,6 @@ MOST_LOST = 0.5
 """Share of blown or of blocked pixels from which there is no answer (a choice, no source)."""
 DARK_PICTURE_DN = 40
 """Where 95 of 100 pixels round the animal are darker than this, the picture is underexposed (a choice). [DN]"""
-THIN_PX = 5.0
-"""Half a body's width up to which the ground's colour runs into it: cameras average colour over some 5 px against
-noise, and most JPEG files keep it for two pixels together. [px]"""
-GROUND_PX = 9
-"""The ground is looked at this far and farther from the outline. [px]"""
 COVERED = 127
 
 
@@ -85,7 +80,7 @@ def body_pixels(
     blown = (body >= BLOWN_DN).sum(-1) >= 2
     blocked = brightest[strip.inside] <= BLOCKED_DN
     kept = body[~blown & ~blocked]
-    reason = _lost(blown, blocked) or _like_ground(kept, rgb, mask, strip, (seen, corner))
+    reason = _lost(blown, blocked) or why_like_ground(rgb, mask, strip, seen.axis, corner)
     if reason is not None:
         return NoColours(reason)
     taken = kept[:: -(-len(kept) // MOST_PIXELS)]
@@ -102,25 +97,3 @@ def _lost(blown: NDArray[np.bool_], blocked: NDArray[np.bool_]) -> str | None:
     if n_left < LEAST_PIXELS:
         return f"only {n_left} px of the body are neither blown out nor black without detail"
     return None
-
-
-def _like_ground(
-    kept: NDArray[np.uint8],
-    rgb: NDArray[np.uint8],
-    mask: NDArray[np.uint8],
-    strip: Strip,
-    line: tuple[SeenLength, tuple[int, int]],
-) -> str | None:
-    """Return why the strip tells nothing, where it looks like the ground."""
-    seen, corner = line
-    apart = apart_from_ground(rgb, mask, strip.inside, seen.axis, corner)
-    if apart is not None and apart < LEAST_APART:
-        return (
-            "along the line of the body the picture looks like the ground beside it; the line may run over a wing: "
-            "mark the two ends of the body"
-        )
-    near = np.asarray(cv2.dilate(mask, np.ones((2 * GROUND_PX + 1, 2 * GROUND_PX + 1), np.uint8)))
-    ground = rgb[near == 0]
-    if strip.half_width_px >= THIN_PX or not len(ground) or main_colour(kept) != main_colour(ground):
-        return None
-    return f"so thin a body takes on the ground's colour in a picture, and here both are mostly {main_colour(kept)}"
