@@ -129,6 +129,21 @@ def test_a_name_that_is_given_as_a_keyword_is_the_persons_from_then_on():
         assert keywords(put_names(theirs, ())) == ["Black Darter"]
 
 
+def test_after_another_program_has_written_the_whole_sidecar_anew_ours_are_still_known(tmp_path):
+    path = tmp_path / "A0001.xmp"
+    path.write_bytes(put_names(packets.RICH.encode(), DARTER))
+    picture = exiv2.ImageFactory.open(str(path))
+    picture.readMetadata()
+    data = picture.xmpData()
+    data["Xmp.dc.subject"] = exiv2.XmpArrayValue(["pond", "Black Darter", "theirs", "Sympetrum danae"])
+    data["Xmp.xmp.Label"] = "theirs too"
+    picture.writeMetadata()
+    assert b"Some Toolkit 1.2" not in path.read_bytes()
+    packet = put_names(path.read_bytes(), HAWKER)
+    assert read_by_exiv2(packet) == (["pond", "theirs", *HAWKER], list(HAWKER))
+    assert keywords(put_names(packet, ())) == ["pond", "theirs"]
+
+
 def test_where_another_program_drops_our_list_the_names_stay():
     packet = put_names(packets.RICH.encode(), DARTER)
     start, stop = packet.index(b"<stillwing:names"), packet.index(b"</stillwing:names>") + len("</stillwing:names>")
