@@ -16,6 +16,7 @@ from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import MIGRATIONS, open_book
 from stillwing.fieldbook.boxes import drawn_boxes
 from stillwing.fieldbook.clocks import outing_clock
+from stillwing.fieldbook.conditions import conditions_of
 from stillwing.fieldbook.frames import measured_frame
 from stillwing.fieldbook.history import undo
 from stillwing.fieldbook.kits import EXAMPLE_KIT, kit_named, kits, save_kit
@@ -173,6 +174,7 @@ def test_a_stored_book_keeps_its_sightings_and_what_was_said_of_an_animal(tmp_pa
         (kept,) = sightings(book)
         assert (kept.sighting, kept.outing_id, kept.bursts) == (stored_sighting(), outing.id, (burst.id,))
         assert look_of(book, burst.id) == stored_look(burst.frames[1].id)
+        assert conditions_of(book, outing.id) == {None: {"support": "tripod"}}
 
 
 def test_a_stored_book_keeps_how_the_camera_turned(tmp_path):

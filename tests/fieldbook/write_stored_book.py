@@ -16,6 +16,7 @@ from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.boxes import draw_box
 from stillwing.fieldbook.choices import choose, store_proposals
 from stillwing.fieldbook.clocks import set_offset_by_hand
+from stillwing.fieldbook.conditions import type_condition
 from stillwing.fieldbook.frames import store_chunk
 from stillwing.fieldbook.kits import save_kit
 from stillwing.fieldbook.listing import store_listing
@@ -89,6 +90,7 @@ def write_stored_book(path: Path) -> None:
         burst_id = burst_summaries(book, outing.id)[0].id
         keep_sighting(book, stored_sighting(), outing_id=outing.id, bursts=[burst_id])
         keep_look(book, burst_id, stored_look(ids[1]))
+        type_condition(book, outing.id, "support", "tripod")
         connection = sqlite3.connect(book.path)
         lines = [f"PRAGMA application_id = {APPLICATION_ID};", *connection.iterdump()]
         connection.close()

@@ -74,6 +74,9 @@ def test_focus_distance_is_the_one_that_libexiv2_prints(name, key, distance_m, t
     ("name", "field", "value"),
     [
         ("exif/01.jpg", "drive_mode", "continuous"),
+        ("exif/01.jpg", "focus_mode", "single"),
+        ("exif/02.jpg", "focus_mode", None),
+        ("exif/08.jpg", "focus_mode", "continuous"),
         ("exif/01.jpg", "camera_serial", "330103043"),
         ("exif/01.jpg", "focus_area_px", (951.5, 1347.5, 115.0, 153.0)),  # the left point: 2136 - 1127, 1424 - 0
         ("exif/05.jpg", "iso", 200),  # from ExposureIndex; the camera writes no sensitivity
@@ -249,6 +252,8 @@ SIXTH = {"Image.Make": (ASCII, "Canon")}
         (FIRST | {"Sony1.SequenceNumber": (SHORT, "7")}, "sequence_number", 7),
         (FIRST | {"Sony1.SequenceNumber": (SHORT, "65535")}, "sequence_number", None),
         (FIRST | {"Sony1.ReleaseMode": (SHORT, "2")}, "drive_mode", "continuous"),
+        (SECOND | {"OlympusCs.FocusMode": (SHORT, "2")}, "focus_mode", "continuous"),
+        (SECOND | {"OlympusCs.FocusMode": (SHORT, "0 1")}, "focus_mode", "single"),
         (FIRST | {"Sony1.ReleaseMode": (SHORT, "5")}, "drive_mode", "bracketing"),
         (SECOND | {"OlympusCs.DriveMode": (SHORT, "1 5")}, "drive_mode", "continuous"),
         (SECOND | {"OlympusCs.DriveMode": (SHORT, "1 5")}, "sequence_number", 5),

@@ -5,8 +5,9 @@ share is measured once and a person's choice for it holds in both. What an outin
 ``burst_frame``, ``proposal``, ``failure``) hangs on the outing. What a person did is a history of acts (``act``), from
 which the present choice (``person_choice``) and box (``drawn_box``) follow. A ``kit``, a ``site`` and a ``moment``
 stand alone; what ties moments and tracks to an outing (``clock_offset``, ``burst_position``) hangs on the outing and
-its bursts. A sighting is kept in versions (``sighting_version``) with the bursts that show it (``sighting_burst``);
-what a person said of a burst's animal (``burst_look``) hangs on the burst.
+its bursts, as do conditions that a person typed (``typed_condition``). A sighting is kept in versions
+(``sighting_version``) with the bursts that show it (``sighting_burst``); what a person said of a burst's animal
+(``burst_look``) hangs on the burst.
 """
 
 from sqlalchemy import (
@@ -52,6 +53,7 @@ __all__ = [
     "sighting_burst",
     "sighting_version",
     "site",
+    "typed_condition",
 ]
 
 APPLICATION_ID = 0x57494E47
@@ -113,6 +115,7 @@ frame = Table(
     Column("latitude_deg", Float),
     Column("longitude_deg", Float),
     Column("altitude_m", Float),
+    Column("focus_mode", AnyText),
 )
 
 burst = Table(
@@ -431,4 +434,17 @@ burst_look = Table(
     # JSON: what nobody measures, such as answers to questions and the ends of the body.
     Column("document", AnyText, nullable=False),
     Column("changed_at", Text, nullable=False),
+)
+
+typed_condition = Table(
+    "typed_condition",
+    metadata,
+    Column("outing_id", Integer, ForeignKey("outing.id", ondelete="CASCADE"), primary_key=True),
+    # Number of the burst that it holds for; 0 for the whole outing.
+    Column("burst_id", Integer, primary_key=True),
+    # What it is, such as support, as it is compared: without capitals.
+    Column("name", AnyText, primary_key=True),
+    Column("value", AnyText, nullable=False),
+    Column("typed_at", Text, nullable=False),
+    sqlite_with_rowid=False,
 )

@@ -36,6 +36,8 @@ class Tags:
     latitude_deg: float | None = None
     longitude_deg: float | None = None
     altitude_m: float | None = None
+    focus_mode: str | None = None
+    """How the camera found the focus: single, continuous, tracking or manual."""
 
 
 @dataclass(frozen=True, slots=True)

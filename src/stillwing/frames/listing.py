@@ -39,6 +39,7 @@ SHARED = (
     "latitude_deg",
     "longitude_deg",
     "altitude_m",
+    "focus_mode",
 )
 """What all files of a shot have in common; sizes and areas are each file's own."""
 

@@ -12,7 +12,15 @@ from datetime import timezone
 from stillwing.frames.exif import UNKNOWN_LONG, ExifValues, zone
 from stillwing.frames.orientation import Rect
 
-__all__ = ["drive_mode", "focus_area", "focus_distance", "sequence_number", "serial_number", "time_zone"]
+__all__ = [
+    "drive_mode",
+    "focus_area",
+    "focus_distance",
+    "focus_mode",
+    "sequence_number",
+    "serial_number",
+    "time_zone",
+]
 
 NEAREST_M, FARTHEST_M = 0.01, 5000.0
 """Focus distances outside this are codes for "unknown" or "infinity"."""
@@ -77,6 +85,28 @@ DRIVE_WORDS = (
     (re.compile(r"\bsingle|^normal|^off", re.IGNORECASE), "single"),
 )
 
+FOCUS_KEYS = (
+    "CanonCs.FocusMode",
+    "Nikon3.Focus",
+    "OlympusCs.FocusMode",
+    "Panasonic.FocusMode",
+    "Fujifilm.FocusMode",
+    "Sony2Fp.FocusMode",
+    "Sony1.FocusMode3",
+    "Sony1.FocusMode",
+    "Sony1.FocusMode2",
+    "Pentax.Focus",
+    "PentaxDng.Focus",
+)
+
+# Order matters: focus that follows is continuous too, and a lens turned by hand after one shot's focus is one shot's.
+FOCUS_WORDS = (
+    (re.compile(r"track|C-AF\+TR", re.IGNORECASE), "tracking"),
+    (re.compile(r"\bAF-?C\b|C-AF|contin|servo", re.IGNORECASE), "continuous"),
+    (re.compile(r"\bAF-?S\b|S-AF|single|one.?shot", re.IGNORECASE), "single"),
+    (re.compile(r"manual|\bMF\b", re.IGNORECASE), "manual"),
+)
+
 DRIVE_CODES = {0: "single", 1: "continuous"} | dict.fromkeys((2, 3, 4, 5), "bracketing")
 """First number of the drive mode that libexiv2 gives no words for."""
 
@@ -137,6 +167,16 @@ def drive_mode(exif: ExifValues) -> str | None:
         values = exif.numbers(key)
         if values and values[0] in words:
             return words[int(values[0])]
+    return None
+
+
+def focus_mode(exif: ExifValues) -> str | None:
+    """Return "single", "continuous", "tracking" or "manual", or ``None`` where the notes do not say."""
+    for key in FOCUS_KEYS:
+        printed = exif.printed(key) or ""
+        for pattern, word in FOCUS_WORDS:
+            if pattern.search(printed):
+                return word
     return None
 
 

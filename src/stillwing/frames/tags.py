@@ -20,6 +20,7 @@ from stillwing.frames.makernotes import (
     drive_mode,
     focus_area,
     focus_distance,
+    focus_mode,
     sequence_number,
     serial_number,
     time_zone,
@@ -96,6 +97,7 @@ def read_tags(path: Path) -> Tags:
         latitude_deg=latitude,
         longitude_deg=longitude,
         altitude_m=_altitude(exif),
+        focus_mode=focus_mode(exif),
     )
 
 

@@ -18,8 +18,8 @@ CREATE TABLE act (
 	CONSTRAINT fk_act_frame_id FOREIGN KEY(frame_id) REFERENCES frame (id) ON DELETE CASCADE, 
 	CONSTRAINT fk_act_outing_id FOREIGN KEY(outing_id) REFERENCES outing (id) ON DELETE CASCADE
 );
-INSERT INTO "act" VALUES(1,1,1,3,'choice','keep',NULL,NULL,NULL,NULL,'2026-11-26T06:57:19.542056+00:00',NULL);
-INSERT INTO "act" VALUES(2,2,1,4,'box',NULL,10.0,20.0,300.0,200.0,'2026-11-26T06:57:19.545687+00:00',NULL);
+INSERT INTO "act" VALUES(1,1,1,3,'choice','keep',NULL,NULL,NULL,NULL,'2026-11-26T07:11:31.033772+00:00',NULL);
+INSERT INTO "act" VALUES(2,2,1,4,'box',NULL,10.0,20.0,300.0,200.0,'2026-11-26T07:11:31.064340+00:00',NULL);
 CREATE TABLE alembic_version (
 	version_num VARCHAR(32) NOT NULL, 
 	CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num)
@@ -96,7 +96,7 @@ CREATE TABLE burst_look (
 	CONSTRAINT pk_burst_look PRIMARY KEY (burst_id), 
 	CONSTRAINT fk_burst_look_burst_id_burst FOREIGN KEY(burst_id) REFERENCES burst (id) ON DELETE CASCADE
 );
-INSERT INTO "burst_look" VALUES(1,'{"answers": [["abdomen_colour", ["blue", "black"]], ["wings_at_rest", ["closed"]]], "counts_colours": true, "counts_length": false, "ends": [2, 100.5, 200.25, 400.0, 220.0], "frame_id": 2, "group": "damselfly", "most_tilt_deg": 15.0, "region": "britain-and-ireland", "sex": "male"}','2026-11-26T06:57:19.572932+00:00');
+INSERT INTO "burst_look" VALUES(1,'{"answers": [["abdomen_colour", ["blue", "black"]], ["wings_at_rest", ["closed"]]], "counts_colours": true, "counts_length": false, "ends": [2, 100.5, 200.25, 400.0, 220.0], "frame_id": 2, "group": "damselfly", "most_tilt_deg": 15.0, "region": "britain-and-ireland", "sex": "male"}','2026-11-26T07:11:31.245035+00:00');
 CREATE TABLE burst_position (
 	burst_id INTEGER NOT NULL, 
 	longitude_deg FLOAT NOT NULL, 
@@ -109,7 +109,7 @@ CREATE TABLE burst_position (
 	CONSTRAINT ck_burst_position_figures CHECK (uncertainty_m > 0 AND gap_s >= 0), 
 	CONSTRAINT fk_burst_position_burst_id FOREIGN KEY(burst_id) REFERENCES burst (id) ON DELETE CASCADE
 );
-INSERT INTO "burst_position" VALUES(1,0.125,52.0,4.90112955387552,7.51559734344482421875e-02,'walk.gpx','2026-11-26T06:57:19.566716+00:00');
+INSERT INTO "burst_position" VALUES(1,0.125,52.0,4.90112955387552,7.51559734344482421875e-02,'walk.gpx','2026-11-26T07:11:31.225584+00:00');
 CREATE TABLE clock_offset (
 	outing_id INTEGER NOT NULL, 
 	device TEXT NOT NULL, 
@@ -128,7 +128,7 @@ CREATE TABLE clock_offset (
  WITHOUT ROWID
 
 ;
-INSERT INTO "clock_offset" VALUES(1,'0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a',7200.5,7200.5,7200.5,'by hand',0,0,'2026-11-26T06:57:19.556883+00:00');
+INSERT INTO "clock_offset" VALUES(1,'0b7c6a3e-5d1f-4c57-9a55-2f8e1c0d4b6a',7200.5,7200.5,7200.5,'by hand',0,0,'2026-11-26T07:11:31.166681+00:00');
 CREATE TABLE drawn_box (
 	frame_id INTEGER NOT NULL, 
 	x_px FLOAT NOT NULL, 
@@ -151,7 +151,7 @@ CREATE TABLE failure (
  WITHOUT ROWID
 
 ;
-INSERT INTO "failure" VALUES(1,'/pictures/reed bank/P00009.jpg','/pictures/reed bank','the file is empty','2026-11-26T06:57:19.528483+00:00');
+INSERT INTO "failure" VALUES(1,'/pictures/reed bank/P00009.jpg','/pictures/reed bank','the file is empty','2026-11-26T07:11:30.948615+00:00');
 CREATE TABLE frame (
 	id INTEGER NOT NULL, 
 	path TEXT NOT NULL, 
@@ -177,14 +177,14 @@ CREATE TABLE frame (
 	focus_area_px TEXT, 
 	latitude_deg FLOAT, 
 	longitude_deg FLOAT, 
-	altitude_m FLOAT, 
+	altitude_m FLOAT, focus_mode TEXT, 
 	CONSTRAINT pk_frame PRIMARY KEY (id), 
 	CONSTRAINT uq_frame_path UNIQUE (path)
 );
-INSERT INTO "frame" VALUES(1,'/pictures/reed bank/P00000.jpg','["/pictures/reed bank/P00000.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
-INSERT INTO "frame" VALUES(2,'/pictures/reed bank/P00001.jpg','["/pictures/reed bank/P00001.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00.050000+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
-INSERT INTO "frame" VALUES(3,'/pictures/reed bank/P00002.jpg','["/pictures/reed bank/P00002.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00.100000+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
-INSERT INTO "frame" VALUES(4,'/pictures/reed bank/P00003.jpg','["/pictures/reed bank/P00003.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00.150000+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
+INSERT INTO "frame" VALUES(1,'/pictures/reed bank/P00000.jpg','["/pictures/reed bank/P00000.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
+INSERT INTO "frame" VALUES(2,'/pictures/reed bank/P00001.jpg','["/pictures/reed bank/P00001.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00.050000+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
+INSERT INTO "frame" VALUES(3,'/pictures/reed bank/P00002.jpg','["/pictures/reed bank/P00002.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00.100000+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
+INSERT INTO "frame" VALUES(4,'/pictures/reed bank/P00003.jpg','["/pictures/reed bank/P00003.raw"]','[]',NULL,NULL,'2026-06-01T10:00:00.150000+00:00',1,0.0003125,NULL,800,NULL,NULL,NULL,NULL,1,5184,3888,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
 CREATE TABLE kit (
 	id INTEGER NOT NULL, 
 	name TEXT NOT NULL, 
@@ -236,10 +236,10 @@ CREATE TABLE measurement (
 	CONSTRAINT pk_measurement PRIMARY KEY (frame_id), 
 	CONSTRAINT fk_measurement_frame_id FOREIGN KEY(frame_id) REFERENCES frame (id) ON DELETE CASCADE
 );
-INSERT INTO "measurement" VALUES(1,'1',NULL,NULL,5184,3888,0,'','2026-11-26T06:57:19.530985+00:00',-12.25,0.5,0.125);
-INSERT INTO "measurement" VALUES(2,'1',NULL,NULL,5184,3888,0,'','2026-11-26T06:57:19.530985+00:00',-12.25,0.5,0.125);
-INSERT INTO "measurement" VALUES(3,'1',NULL,NULL,5184,3888,0,'','2026-11-26T06:57:19.530985+00:00',-12.25,0.5,0.125);
-INSERT INTO "measurement" VALUES(4,'1',NULL,NULL,5184,3888,0,'','2026-11-26T06:57:19.530985+00:00',-12.25,0.5,0.125);
+INSERT INTO "measurement" VALUES(1,'1',NULL,NULL,5184,3888,0,'','2026-11-26T07:11:30.956736+00:00',-12.25,0.5,0.125);
+INSERT INTO "measurement" VALUES(2,'1',NULL,NULL,5184,3888,0,'','2026-11-26T07:11:30.956736+00:00',-12.25,0.5,0.125);
+INSERT INTO "measurement" VALUES(3,'1',NULL,NULL,5184,3888,0,'','2026-11-26T07:11:30.956736+00:00',-12.25,0.5,0.125);
+INSERT INTO "measurement" VALUES(4,'1',NULL,NULL,5184,3888,0,'','2026-11-26T07:11:30.956736+00:00',-12.25,0.5,0.125);
 CREATE TABLE moment (
 	id TEXT NOT NULL, 
 	kind TEXT NOT NULL, 
@@ -271,7 +271,7 @@ CREATE TABLE outing (
 	CONSTRAINT pk_outing PRIMARY KEY (id), 
 	CONSTRAINT uq_outing_name UNIQUE (name)
 );
-INSERT INTO "outing" VALUES(1,'reed bank','/pictures/reed bank','2026-11-26T06:57:19.520805+00:00','print 30 cm at 240 ppi','2026-11-26T06:57:19.534652+00:00');
+INSERT INTO "outing" VALUES(1,'reed bank','/pictures/reed bank','2026-11-26T07:11:30.914762+00:00','print 30 cm at 240 ppi','2026-11-26T07:11:31.000407+00:00');
 CREATE TABLE person_choice (
 	frame_id INTEGER NOT NULL, 
 	choice TEXT NOT NULL, 
@@ -322,7 +322,7 @@ CREATE TABLE sidecar_write (
 	undone_at TEXT, position TEXT, 
 	CONSTRAINT fk_sidecar_write_outing_id FOREIGN KEY(outing_id) REFERENCES outing (id) ON DELETE CASCADE
 );
-INSERT INTO "sidecar_write" VALUES(1,1,1,'/pictures/reed bank/P00002.xmp',X'789CB3A9D0B7030002F80122','0000000000000000000000000000000000000000000000000000000000000000','4','2026-11-26T06:57:19.546999+00:00',NULL,'52,0.0000N 0,7.5000E');
+INSERT INTO "sidecar_write" VALUES(1,1,1,'/pictures/reed bank/P00002.xmp',X'789CB3A9D0B7030002F80122','0000000000000000000000000000000000000000000000000000000000000000','4','2026-11-26T07:11:31.082750+00:00',NULL,'52,0.0000N 0,7.5000E');
 CREATE TABLE sighting_burst (
 	version_id INTEGER NOT NULL, 
 	burst_id INTEGER NOT NULL, 
@@ -344,7 +344,7 @@ CREATE TABLE sighting_version (
 	undone_at TEXT, 
 	CONSTRAINT fk_sighting_version_outing_id_outing FOREIGN KEY(outing_id) REFERENCES outing (id) ON DELETE SET NULL
 );
-INSERT INTO "sighting_version" VALUES(1,1,'3f2504e0-4f89-41d3-9a0c-0305e82c3301',1,'{"basis": "HumanObservation", "count": 2, "doing": ["tandem", "egg laying"], "establishment": "native", "generalized": "told as a square", "id": "3f2504e0-4f89-41d3-9a0c-0305e82c3301", "identified_by": ["C. Known"], "licence": "https://creativecommons.org/publicdomain/zero/1.0/", "name_as_written": "blue damselfly", "others": [["fieldNumber", "7"], ["habitat", "pond"]], "pictures": ["P00001.jpg"], "qualifier": "cf. puella", "recorded_by": ["A. Nother", "B. Else"], "remarks": "at the reed, 24 °C", "scientific_name": "Coenagrion puella", "sensitive": true, "sexes": ["male", "female"], "stage": "adult", "verification": "verified", "when": "2026-06-01/2026-06-02", "where": {"latitude": 52.0005, "longitude": 0.1005, "name": "Weiher", "precision_deg": 0.0001, "uncertainty_m": 12.5}, "withheld": "the exact place"}','2026-11-26T06:57:19.570222+00:00',NULL);
+INSERT INTO "sighting_version" VALUES(1,1,'3f2504e0-4f89-41d3-9a0c-0305e82c3301',1,'{"basis": "HumanObservation", "count": 2, "doing": ["tandem", "egg laying"], "establishment": "native", "generalized": "told as a square", "id": "3f2504e0-4f89-41d3-9a0c-0305e82c3301", "identified_by": ["C. Known"], "licence": "https://creativecommons.org/publicdomain/zero/1.0/", "name_as_written": "blue damselfly", "others": [["fieldNumber", "7"], ["habitat", "pond"]], "pictures": ["P00001.jpg"], "qualifier": "cf. puella", "recorded_by": ["A. Nother", "B. Else"], "remarks": "at the reed, 24 °C", "scientific_name": "Coenagrion puella", "sensitive": true, "sexes": ["male", "female"], "stage": "adult", "verification": "verified", "when": "2026-06-01/2026-06-02", "where": {"latitude": 52.0005, "longitude": 0.1005, "name": "Weiher", "precision_deg": 0.0001, "uncertainty_m": 12.5}, "withheld": "the exact place"}','2026-11-26T07:11:31.235907+00:00',NULL);
 CREATE TABLE site (
 	id INTEGER NOT NULL, 
 	name TEXT NOT NULL, 
@@ -457,7 +457,20 @@ INSERT INTO "site" VALUES(1,'Weiher','weiher','Europe/Berlin',35.0,'{
   }
  ]
 }
-','2026-11-26T06:57:19+00:00','2026-11-26T06:57:19+00:00');
+','2026-11-26T07:11:31+00:00','2026-11-26T07:11:31+00:00');
+CREATE TABLE typed_condition (
+	outing_id INTEGER NOT NULL, 
+	burst_id INTEGER NOT NULL, 
+	name TEXT NOT NULL, 
+	value TEXT NOT NULL, 
+	typed_at TEXT NOT NULL, 
+	CONSTRAINT pk_typed_condition PRIMARY KEY (outing_id, burst_id, name), 
+	CONSTRAINT fk_typed_condition_outing_id_outing FOREIGN KEY(outing_id) REFERENCES outing (id) ON DELETE CASCADE
+)
+ WITHOUT ROWID
+
+;
+INSERT INTO "typed_condition" VALUES(1,0,'support','tripod','2026-11-26T07:11:31.256208+00:00');
 CREATE INDEX ix_act_standing_by_frame ON act (frame_id, subject, id) WHERE undone_at IS NULL;
 CREATE INDEX ix_act_standing_by_outing ON act (outing_id, id) WHERE undone_at IS NULL;
 CREATE INDEX ix_act_step ON act (step);

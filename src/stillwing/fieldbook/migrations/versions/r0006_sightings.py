@@ -1,4 +1,4 @@
-"""Sightings in versions, what a person said of a burst's animal, and how the background moved between frames.
+"""Sightings, what a person said of an animal and typed of an outing, focus mode, how backgrounds moved.
 
 Revision ID: 0006
 Revises: 0005
@@ -14,9 +14,15 @@ depends_on = None
 
 
 def upgrade() -> None:
-    """Make the tables of sightings and looks, and add how the background moved to what was measured."""
+    """Make the new tables, and add the new columns."""
     for name in ("slip_x_px", "slip_y_px", "slip_sd_px"):
         op.add_column("measurement", sa.Column(name, sa.Float()))
+    op.add_column("frame", sa.Column("focus_mode", sa.Text()))
+    _make_sightings()
+    _make_looks_and_conditions()
+
+
+def _make_sightings() -> None:
     op.create_table(
         "sighting_version",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -52,6 +58,9 @@ def upgrade() -> None:
         sqlite_with_rowid=False,
     )
     op.create_index(op.f("ix_sighting_burst_burst_id"), "sighting_burst", ["burst_id"])
+
+
+def _make_looks_and_conditions() -> None:
     op.create_table(
         "burst_look",
         sa.Column("burst_id", sa.Integer(), nullable=False),
@@ -61,4 +70,17 @@ def upgrade() -> None:
             ["burst_id"], ["burst.id"], name=op.f("fk_burst_look_burst_id_burst"), ondelete="CASCADE"
         ),
         sa.PrimaryKeyConstraint("burst_id", name=op.f("pk_burst_look")),
+    )
+    op.create_table(
+        "typed_condition",
+        sa.Column("outing_id", sa.Integer(), nullable=False),
+        sa.Column("burst_id", sa.Integer(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("value", sa.Text(), nullable=False),
+        sa.Column("typed_at", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["outing_id"], ["outing.id"], name=op.f("fk_typed_condition_outing_id_outing"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("outing_id", "burst_id", "name", name=op.f("pk_typed_condition")),
+        sqlite_with_rowid=False,
     )
