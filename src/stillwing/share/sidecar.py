@@ -23,7 +23,7 @@ from pathlib import Path
 
 from stillwing.errors import WriteFailed
 from stillwing.fieldbook.book import FieldBook
-from stillwing.fieldbook.choices import standing_choices
+from stillwing.fieldbook.choices import StandingChoice, standing_choices
 from stillwing.fieldbook.framesightings import sightings_of_frames
 from stillwing.fieldbook.sidecars import (
     SidecarEntry,
@@ -121,26 +121,11 @@ def write_sidecars(
         names=with_names,
         sensitive=_sensitive(book, outing_id) if asks_for_places and not sensitive_positions else frozenset(),
     )
-    wanted: list[WantedSidecar] = []
-    unchanged: list[Sidecar] = []
-    failed: list[WriteFailed] = []
-    choices = standing_choices(book, outing_id)
-    for choice, paths in zip(choices, sidecar_paths([one.files for one in choices]), strict=True):
-        for path in paths:
-            try:
-                before = _read(path)
-                one = merged_sidecar(path, before, choice, rules)
-            except WriteFailed as error:
-                failed.append(error)
-                continue
-            if one is None:
-                continue
-            if one.packet == before:
-                unchanged.append(one.sidecar)
-            else:
-                wanted.append(one)
+    merged, failed = _merge_all(standing_choices(book, outing_id), rules)
+    wanted = [one for one in merged if one.packet != one.write.before]
+    unchanged = tuple(one.sidecar for one in merged if one.packet == one.write.before)
     written = wanted if dry_run else _write_all(book, outing_id, wanted, failed)
-    return SidecarRun(tuple(one.sidecar for one in written), tuple(unchanged), tuple(failed))
+    return SidecarRun(tuple(one.sidecar for one in written), unchanged, tuple(failed))
 
 
 def undo_sidecars(book: FieldBook, outing_id: int) -> SidecarUndo:
@@ -164,6 +149,21 @@ def undo_sidecars(book: FieldBook, outing_id: int) -> SidecarUndo:
 
 def _sensitive(book: FieldBook, outing_id: int) -> frozenset[int]:
     return frozenset(one.frame_id for one in sightings_of_frames(book, outing_id) if one.is_sensitive)
+
+
+def _merge_all(choices: Sequence[StandingChoice], rules: SidecarRules) -> tuple[list[WantedSidecar], list[WriteFailed]]:
+    """Return all sidecars as they are to be, so already or not, and why the others cannot be."""
+    merged: list[WantedSidecar] = []
+    failed: list[WriteFailed] = []
+    for choice, paths in zip(choices, sidecar_paths([one.files for one in choices]), strict=True):
+        for path in paths:
+            try:
+                one = merged_sidecar(path, _read(path), choice, rules)
+            except WriteFailed as error:
+                failed.append(error)
+            else:
+                merged += [] if one is None else [one]
+    return merged, failed
 
 
 def _write_all(

@@ -38,11 +38,11 @@ class Sidecar:
     """Position that it gives for us; ``None`` where it gives none, and where positions were let be."""
     kept_position: str | None
     """Position that somebody else set and that was left, where ours is another."""
-    names: tuple[str, ...] = ()
+    names: tuple[str, ...]
     """Keywords that tell which animals the frame shows; none where names were let be."""
-    held_back: FramePosition | None = None
+    held_back: FramePosition | None
     """Position that a track tells and that was left out, since a sighting there is sensitive."""
-    shows_sensitive_place: bool = False
+    shows_sensitive_place: bool
     """Whether it holds a position, whoever set it, though a sighting there is sensitive."""
 
 
@@ -98,20 +98,20 @@ def merged_sidecar(
         merged = merge(before, marks, last_rating=rules.ratings.get(path), overrule=rules.overrule_ratings)
         named = put_names(merged.packet, names, keywords=marks.keywords)
         placed = _placed(named, path, None if is_sensitive else place, rules)
-        sidecar = Sidecar(
-            path,
-            decoded(placed.packet)[0].decode(),
-            before is None,
-            merged.kept_rating,
-            merged.kept_description,
-            place if placed.ours else None,
-            placed.kept,
-            tuple(names or ()),
-            place if is_sensitive else None,
-            is_sensitive and holds_position(placed.packet),
-        )
     except NotXml as error:
         raise WriteFailed(path, f"left as it is, for it is no sound XMP sidecar: {error}") from error
+    sidecar = Sidecar(
+        path=path,
+        text=decoded(placed.packet)[0].decode(),
+        is_new=before is None,
+        kept_rating=merged.kept_rating,
+        kept_description=merged.kept_description,
+        placed=place if placed.ours else None,
+        kept_position=placed.kept,
+        names=tuple(names or ()),
+        held_back=place if is_sensitive else None,
+        shows_sensitive_place=is_sensitive and holds_position(placed.packet),
+    )
     write = SidecarWrite(
         step=rules.step,
         path=path,
