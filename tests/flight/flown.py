@@ -14,6 +14,8 @@ MAGNIFICATION = FOCAL_MM / (FOCUS_MM - FOCAL_MM)
 SENSOR_M = (FOCUS_MM + FOCUS_MM * MAGNIFICATION) / 1000
 FOCUS_M = Range(SENSOR_M, SENSOR_M, SENSOR_M)
 WIDTH, HEIGHT = 5184, 3888
+FOLLOWS = 0.9
+"""Share of the animal's way that the camera follows."""
 
 
 FOCAL = Range(FOCAL_MM, FOCAL_MM, FOCAL_MM)
@@ -30,6 +32,25 @@ class Flown:
     times_s: np.ndarray
     places_mm: np.ndarray
     speeds_mm_s: np.ndarray
+
+    @property
+    def offsets_mm(self):
+        """How far off the focal plane of a camera that looks at it."""
+        return np.linalg.norm(self.places_mm + np.array([0.0, 0.0, FOCUS_MM]), axis=1) - FOCUS_MM
+
+    @property
+    def towards_m_s(self):
+        """How fast it comes nearer to the lens in each frame."""
+        from_lens = self.places_mm + np.array([0.0, 0.0, FOCUS_MM])
+        return -np.sum(self.speeds_mm_s * from_lens, axis=1) / np.linalg.norm(from_lens, axis=1) / 1000
+
+    def angle_deg(self, follows=FOLLOWS):
+        """Of the way from first to last frame to the focal plane as it stood in the middle frame."""
+        from_lens = self.places_mm[len(self.times_s) // 2] + np.array([0.0, 0.0, FOCUS_MM])
+        turned = follows * np.arctan2(from_lens[:2], from_lens[2])
+        ahead = np.array([np.tan(turned[0]), np.tan(turned[1]), 1.0])
+        way = self.places_mm[-1] - self.places_mm[0]
+        return float(np.degrees(np.arcsin(-way @ ahead / np.linalg.norm(ahead) / np.linalg.norm(way))))
 
     @property
     def mean_speed_m_s(self):
@@ -75,22 +96,26 @@ def seen(
     exposure_s=1 / 2000,
     half_depth_mm=5.0,
     body_mm=50.0,
-    follows=0.9,
+    follows=FOLLOWS,
     background=True,
 ):
     """Return what the camera sees: it follows a share of the way, unsteadily."""
-    n = len(flown.times_s)
-    distance = FOCUS_MM + flown.places_mm[:, 2]
-    px_per_mm = FOCUS_MM * MAGNIFICATION / distance / PITCH_MM
-    in_world = flown.places_mm[:, :2] * px_per_mm[:, None]
-    t = flown.times_s
-    wobble = 60 * np.column_stack([np.sin(2 * np.pi * 1.3 * t + rng.uniform(0, 6)), np.sin(2 * np.pi * 0.9 * t)])
-    pan = follows * in_world + wobble
-    place = in_world - pan
+    n, t = len(flown.times_s), flown.times_s
+    image_px = FOCUS_MM * MAGNIFICATION / PITCH_MM
+    # Directions and distances from the lens; the camera turns, and its focal plane with it.
+    from_lens = flown.places_mm + np.array([0.0, 0.0, FOCUS_MM])
+    bearing = np.arctan2(from_lens[:, :2], from_lens[:, 2:])
+    wobble = 0.0006 * np.column_stack([np.sin(2 * np.pi * 1.3 * t + rng.uniform(0, 6)), np.sin(2 * np.pi * 0.9 * t)])
+    turned = follows * bearing + wobble
+    pan = image_px * turned
+    place = image_px * np.tan(bearing - turned)
+    distance = np.linalg.norm(from_lens, axis=1) * np.cos(np.linalg.norm(bearing - turned, axis=1))
+    px_per_mm = image_px / distance
+    offset = distance - FOCUS_MM
     picture_speed = np.gradient(place, t, axis=0)
     moved = np.linalg.norm(picture_speed, axis=1) * exposure_s
     direction = np.degrees(np.arctan2(picture_speed[:, 1], picture_speed[:, 0])) % 180
-    off = np.maximum(0.2 * half_depth_mm, np.abs(flown.places_mm[:, 2]) - 0.6 * half_depth_mm)
+    off = np.maximum(0.2 * half_depth_mm, np.abs(offset) - 0.6 * half_depth_mm)
     disc = FOCAL_MM / f_number * MAGNIFICATION * off / distance / PITCH_MM
     working = f_number * (1 + MAGNIFICATION)
     floor = 1 / 12 + 0.04 + 0.25**2 + (np.sqrt(2) / np.pi * 0.00055 * working / PITCH_MM) ** 2

@@ -35,12 +35,17 @@ def band_of(draws: Reals) -> Band:
     return Band(low, likely, high)
 
 
-def unraised(draws: Reals, of_middle: Reals | float) -> Reals:
-    """Return draws of a length or a top, shape (n_draws, ...), laid about that of the middle flight, never below 0.
+def unraised(draws: Reals, of_middle: Reals) -> Band:
+    """Return a length or a top of draws (n_draws, n) with what errors add to it taken off, never below 0.
 
-    Errors lengthen a way and raise a speed, whichever side they lie on, so that the draws' own middle lies too high.
+    Errors lengthen a way and raise a speed, whichever side they lie on. The middle flight, (n,), holds them once and
+    each draw twice, so that what a draw has beyond the middle is about what the middle has beyond the truth: the low
+    end takes off both, the high end none, for a flight may be less smooth than its middle shows.
     """
-    return np.asarray(np.maximum(draws - np.median(draws, axis=0) + of_middle, 0.0), np.float64)
+    added = np.median(draws, axis=0) - of_middle
+    low, likely, _ = np.percentile(draws - 2 * added, TENTH_AT_THE_ENDS, axis=0)
+    high = np.percentile(draws, 95.0, axis=0)
+    return Band(*(np.asarray(np.maximum(of, 0.0), np.float64) for of in (low, likely, high)))
 
 
 def range_of(draws: Reals) -> Range:

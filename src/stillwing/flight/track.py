@@ -81,7 +81,7 @@ class Track:
     """To the right in the plane of the burst's middle frame; ``y_mm`` down."""
     y_mm: Band
     offset_mm: Band
-    """Of the body's middle from the focal plane, positive behind it."""
+    """Of the body's middle from the focal plane as it stood in that frame, positive behind it."""
     speed_m_s: Band
     acceleration_m_s2: Band
     approach_m_s: Band
@@ -150,9 +150,9 @@ def track(
         seen.time_s,
         band_of(flown.place[0]),
         band_of(flown.place[1]),
-        band_of(flown.place[2]),
-        band_of(unraised(flown.speed_mm_s, flown.middle.speed_mm_s[0]) / 1000),
-        band_of(unraised(flown.pull_mm_s2, flown.middle.pull_mm_s2[0]) / 1000),
+        band_of(depth.place),
+        unraised(flown.speed_mm_s / 1000, flown.middle.speed_mm_s[0] / 1000),
+        unraised(flown.pull_mm_s2 / 1000, flown.middle.pull_mm_s2[0] / 1000),
         band_of(-flown.velocity[2] / 1000),
         across.panning,
         Side.TOLD if side_chance >= SIDE_SURE else Side.UNTOLD,
@@ -196,20 +196,25 @@ class _Flown:
 
 
 def _flown(across: Sideways, depth: Depth, distance_mm: float, factors: Factors) -> _Flown:
-    """Return the flight in space: what lies behind the focal plane is farther across than it seems."""
+    """Return the flight in space.
+
+    A camera that follows turns its focal plane with it: what the picture tells are a direction and a distance. Places
+    are laid out from the middle frame's line of sight; speeds are along and across the line of sight of each moment.
+    """
     wide, deep = factors.across[:, None], factors.along[:, None]
-    share, share_s, share_s2 = (of / distance_mm for of in (depth.place, depth.speed, depth.acceleration))
-    places, speeds, accelerations = [], [], []
-    for axis in (across.x, across.y):
-        places.append(wide * axis.place * (1 + share))
-        speeds.append(wide * (axis.speed * (1 + share) + axis.place * share_s))
-        accelerations.append(
-            wide * (axis.acceleration * (1 + share) + 2 * axis.speed * share_s + axis.place * share_s2)
-        )
+    share = 1 + depth.place / distance_mm
+    share_s = depth.speed / distance_mm
+    far = distance_mm + depth.place
+    angles = [axis.place / distance_mm for axis in (across.x, across.y)]
+    places = [wide * far * np.sin(angle) for angle in angles]
+    bent = wide * far * (1 - np.cos(np.hypot(*angles)))
+    speeds = [wide * axis.speed * share for axis in (across.x, across.y)]
+    pulls = [wide * (axis.acceleration * share + 2 * axis.speed * share_s) for axis in (across.x, across.y)]
+    inward = wide * (across.x.speed**2 + across.y.speed**2) * share / distance_mm
     return _Flown(
-        np.stack([*places, deep * depth.place]),
+        np.stack([*places, deep * depth.place - bent]),
         np.stack([*speeds, deep * depth.speed]),
-        np.stack([*accelerations, deep * depth.acceleration]),
+        np.stack([*pulls, deep * depth.acceleration - inward]),
     )
 
 
@@ -217,14 +222,13 @@ def _figures(flown: _Flown, times_s: Reals) -> FlightFigures:
     lasted, middle = float(times_s[-1] - times_s[0]), flown.middle
     way = flown.place[:, :, -1] - flown.place[:, :, 0]
     angle = angle_to_plane(np.hypot(way[0], way[1]), way[2])
-    return FlightFigures(
-        range_of(unraised(flown.length_mm, middle.length_mm[0]) / lasted / 1000),
-        range_of(unraised(flown.speed_mm_s.max(1), middle.speed_mm_s[0].max()) / 1000),
-        range_of(unraised(flown.pull_mm_s2.max(1), middle.pull_mm_s2[0].max()) / 1000),
-        range_of(-way[2] / lasted / 1000),
-        range_of(angle),
-        range_of(np.abs(angle)),
-    )
+    tops = [
+        np.column_stack([of.length_mm / lasted, of.speed_mm_s.max(1), of.pull_mm_s2.max(1)]) / 1000
+        for of in (flown, middle)
+    ]
+    mean_speed, top_speed, top_pull = (unraised(tops[0], tops[1][0]).at(k) for k in range(3))
+    approach = -way[2] / lasted / 1000
+    return FlightFigures(mean_speed, top_speed, top_pull, range_of(approach), range_of(angle), range_of(np.abs(angle)))
 
 
 def _sides(place: Reals) -> Reals:
