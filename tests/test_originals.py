@@ -26,6 +26,7 @@ PAGES_LOOKED_AT = 60
 WORDS = {
     "export": ["export", "{out}/t.csv", "--book", "{book}"],
     "keepers": ["keepers", "{originals}", "--book", "{book}", "--choice", "keep", "--choice", "leave"],
+    "identify": ["identify", "--burst", "A0001", "--region", "britain-and-ireland", "--remember", "--book", "{book}"],
     "kit": ["kit", "read", "k", "{originals}/05.jpg", "--sensor", "7.6x5.1", "--focal", "8-24", "--book", "{book}"],
     "light-year": ["light-year", "--year", "2024", "--book", "{book}"],
     "log": ["log", "export", "{out}/moments.json", "--book", "{book}"],

@@ -43,6 +43,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "log": ("log", "log_commands"),
         "waiting": ("waiting", "show_waiting"),
         "look-back": ("lookback", "show_look_back"),
+        "identify": ("identify", "identify_animal"),
     }
 )
 """Module of `stillwing.cli` and name of each command, in the order in which they are listed."""
