@@ -8,7 +8,15 @@ from stillwing.review.comparedlevels import Together
 from stillwing.review.fits import Limits
 from stillwing.review.outcomes import FactorRates, LevelRate
 
-__all__ = ["MOST_BURSTS", "FactorCompared", "WaysCompared", "compare_factors", "compare_ways", "compare_with_best"]
+__all__ = [
+    "MOST_BURSTS",
+    "FactorCompared",
+    "WaysCompared",
+    "compare_factors",
+    "compare_ways",
+    "compare_with_best",
+    "more_bursts_to_tell",
+]
 
 MOST_BURSTS = 300
 """More bursts of each than this are no plan for a season (a choice, no source)."""
@@ -124,11 +132,11 @@ def _compared(rates: FactorRates, together: Together, first: int, second: int, n
         both.difference(rates.confidence),
         both.ratio(rates.confidence),
         is_told,
-        0 if is_told else _more_bursts(together, first, second, sure),
+        0 if is_told else more_bursts_to_tell(together, first, second, sure),
     )
 
 
-def _more_bursts(together: Together, first: int, second: int, sure: float) -> int | None:
+def more_bursts_to_tell(together: Together, first: int, second: int, sure: float) -> int | None:
     """Return the fewest more bursts of each that would tell two levels apart."""
     drawn = together.rates()
 
