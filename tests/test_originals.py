@@ -40,6 +40,7 @@ WORDS = {
     "settings": ["settings", "gull", "--doing", "pass", "--distance", "20", "--book", "{book}"],
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
     "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond", "--positions"],
+    "sightings": ["sightings", "add", "Brown Hawker", "--burst", "A0001", "--place", "TL 45 58", "--book", "{book}"],
     "site": ["site", "write", "{out}/s.geojson", "--book", "{book}"],
     "waiting": ["waiting", "--site", "pond", "--book", "{book}"],
     "sift": ["sift", "{originals}", "--book", "{book}", "--again", "--sidecars", "--export", "{out}/t.parquet"],
@@ -58,6 +59,8 @@ WRONG_WORDS = {
     "a plan that is an original": ["plan", "--book", "{book}", "--write", "{originals}/A0001.JPG"],
     "a site's book that is an original": ["site", "list", "--book", "{originals}/A0001.JPG"],
     "a site from an original": ["site", "add", "{originals}/A0001.JPG", "--zone", "UTC", "--book", "{book}"],
+    "sightings that are an original": ["sightings", "export", "{originals}/A0001.JPG", "--book", "{book}"],
+    "sightings from an original": ["sightings", "import", "{originals}/A0001.JPG", "--book", "{book}"],
     "settings' book that is an original": ["settings", "hawker", "--size", "9", "--book", "{originals}/A0001.JPG"],
     "links to the originals themselves": ["keepers", "{originals}", "--book", "{book}", "--link"],
 }

@@ -44,6 +44,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "waiting": ("waiting", "show_waiting"),
         "look-back": ("lookback", "show_look_back"),
         "identify": ("identify", "identify_animal"),
+        "sightings": ("sightings", "sightings_commands"),
     }
 )
 """Module of `stillwing.cli` and name of each command, in the order in which they are listed."""
