@@ -143,8 +143,7 @@ def send(client: httpx.Client, content: bytes, name: str = "morning.gpx") -> htt
 def test_a_track_places_bursts_and_can_be_forgotten(drawn: Drawn, client: httpx.Client) -> None:
     log_outing(drawn)
     page = send(client, gpx()).json()
-    own = "0 have their own position, 0 further than 5 min from the track, 0 without a time"
-    assert page["done"] == [f"3 bursts placed, {own}"]
+    assert page["done"] == ["morning.gpx: 3 bursts have a place"]
     assert page["tracks"] == [{"name": "morning.gpx", "n_bursts": 3}]
     with open_book(drawn.book_path) as book:
         assert len(positions_for_sidecars(book, drawn.outing_id)) == 36
@@ -154,8 +153,10 @@ def test_a_track_places_bursts_and_can_be_forgotten(drawn: Drawn, client: httpx.
 
 def test_bursts_beyond_the_track_are_counted(drawn: Drawn, client: httpx.Client) -> None:
     log_outing(drawn)
-    (told,) = send(client, gpx(STARTED, minutes=6)).json()["done"]
-    assert told.startswith("2 bursts placed, 0 have their own position, 1 further than 5 min")
+    assert send(client, gpx(STARTED, minutes=6)).json()["done"] == [
+        "morning.gpx: 2 bursts have a place",
+        "1 burst lies further than 5 min from every point of it",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -61,7 +61,7 @@ def test_a_track_is_taken_in_without_script(browser: Browser, served: Served, tm
     page.goto(f"{served.outing}/log")
     page.locator("#file").set_input_files(track)
     page.get_by_role("button", name="Take it in").click()
-    expect(page.locator("#track .notice")).to_contain_text("3 bursts placed")
+    expect(page.locator("#track .notice")).to_contain_text("3 bursts have a place")
     expect(page.locator(".tracks")).to_have_text("walk.gpx: 3 bursts placed")
     page.get_by_role("button", name="Forget these positions").click()
     expect(page.locator(".tracks")).to_have_count(0)

@@ -9,7 +9,7 @@ from stillwing.fieldbook.clocks import ClockOffset, Found, OutingClock
 from stillwing.fieldbook.joining import Conflict, JoinedBurst
 from stillwing.fieldbook.moments import Moment
 from stillwing.optics.subject import Behaviour
-from stillwing.web.told import ahead_words, log_line_words, told
+from stillwing.web.told import log_line_words, told
 
 from .logged import PHONE, ZERO, tapped
 
@@ -67,19 +67,6 @@ def test_where_nothing_was_logged_nothing_is_said() -> None:
 
 def test_an_unknown_clock_asks_for_the_clocks() -> None:
     assert told(log_of(JoinedBurst(1, conflict=Conflict.CLOCK_UNKNOWN)), None).is_clock
-
-
-@pytest.mark.parametrize(
-    ("seconds", "words"),
-    [
-        (59.96, "ahead 1 min 0 s"),
-        (-0.06, "behind 0.1 s"),
-        (86400.0 + 61.5, "ahead 1 d 0 h 1 min 1.5 s"),
-        (0.0, "right"),
-    ],
-)
-def test_a_difference_is_said_in_the_largest_units(seconds: float, words: str) -> None:
-    assert ahead_words(seconds) == words
 
 
 def test_the_line_counts_the_bursts_that_it_speaks_of() -> None:

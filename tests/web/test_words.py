@@ -57,8 +57,3 @@ def test_dates_do_not_depend_on_the_language_of_the_machine() -> None:
 
 def test_a_name_that_is_no_valid_text_is_shown_all_the_same() -> None:
     assert words.file_name(Path("/card/a\udcffb.jpg")) == "a?b.jpg"
-
-
-def test_thousands_are_parted_and_ones_stay_single() -> None:
-    assert words.count(20000, "frame") == "20\N{NARROW NO-BREAK SPACE}000 frames"
-    assert words.count(1, "frame") == "1 frame"

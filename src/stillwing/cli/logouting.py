@@ -7,7 +7,7 @@ import typer
 
 from stillwing.cli.asked import BookOption, OutingOption, asked_outing
 from stillwing.cli.jsontext import json_text
-from stillwing.cli.logoutingtable import burst_rows, burst_table, bursts_words, clock_row, clock_table, track_words
+from stillwing.cli.logoutingtable import burst_rows, burst_table, bursts_words, clock_row, clock_table
 from stillwing.cli.terminal import print_data, print_table, say
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook, open_book
@@ -15,6 +15,7 @@ from stillwing.fieldbook.clocks import drop_offset, set_offset_by_hand
 from stillwing.fieldbook.clocktaps import ClockReport, estimate_clocks
 from stillwing.fieldbook.outinglog import outing_log
 from stillwing.fieldbook.phones import SHORT_ID, phone_named
+from stillwing.fieldbook.toldwords import track_words
 from stillwing.fieldbook.tracks import drop_positions, take_track
 
 __all__ = ["show_bursts", "show_clocks", "take_in_track"]

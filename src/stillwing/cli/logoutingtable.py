@@ -14,9 +14,7 @@ from stillwing.fieldbook.clocktaps import ClockReport
 from stillwing.fieldbook.joining import Conflict, JoinedBurst
 from stillwing.fieldbook.outinglog import OutingLog
 from stillwing.fieldbook.phones import SHORT_ID
-from stillwing.fieldbook.tracks import TrackTaken
-from stillwing.web.told import ahead_words, camera_clock, moment_words
-from stillwing.web.words import count
+from stillwing.fieldbook.toldwords import ahead_words, camera_clock, count, moment_words
 
 __all__ = [
     "burst_rows",
@@ -25,7 +23,6 @@ __all__ = [
     "clock_row",
     "clock_table",
     "conflict_words",
-    "track_words",
 ]
 
 CLOCK_HEADINGS = ("phone", "camera's clock", "off by", "taps that agree", "known")
@@ -110,25 +107,6 @@ def bursts_words(log: OutingLog) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def track_words(taken: TrackTaken, name: str) -> tuple[str, ...]:
-    """Return what a track gave, one line for each number that is not zero.
-
-    Examples
-    --------
-    >>> track_words(TrackTaken(12, 0, 1, 0), "walk.gpx")
-    ('walk.gpx: 12 bursts have a place', '1 burst lies further than 5 min from every point of it')
-    """
-    lines = [f"{name}: {count(taken.n_placed, 'burst')} {_verb(taken.n_placed, 'has', 'have')} a place"]
-    if taken.n_own:
-        lines.append(f"{count(taken.n_own, 'burst')} {_verb(taken.n_own, 'tells', 'tell')} a position already")
-    if taken.n_beyond:
-        far = f"{_verb(taken.n_beyond, 'lies', 'lie')} further than 5 min from every point of it"
-        lines.append(f"{count(taken.n_beyond, 'burst')} {far}")
-    if taken.n_untimed:
-        lines.append(f"{count(taken.n_untimed, 'burst')} {_verb(taken.n_untimed, 'has', 'have')} no time")
-    return tuple(lines)
-
-
 def _table(headings: tuple[str, ...], figures: tuple[str, ...]) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
     for heading in headings:
@@ -178,7 +156,3 @@ def _moment_row(one: CameraMoment, log: OutingLog) -> dict[str, Any]:
         "perch": one.moment.perch,
         "by_camera": camera_clock(one.at, log.zone).isoformat(timespec="milliseconds"),
     }
-
-
-def _verb(n: int, one: str, several: str) -> str:
-    return one if n == 1 else several

@@ -1,5 +1,6 @@
 """What a frame or a trace shows, in words: captions, and what is read out."""
 
+from stillwing.fieldbook.toldwords import count
 from stillwing.fieldbook.traces import BurstTrace, TraceFrame
 from stillwing.frames.chosen import Choice
 from stillwing.web import words
@@ -32,9 +33,9 @@ def spoken(trace: BurstTrace) -> str:
     ]
     n_kept = sum(frame.choice is Choice.KEEP for frame in trace.frames)
     if not measured:
-        return f"{words.count(len(trace.frames), 'frame')}, no animal measured"
+        return f"{count(len(trace.frames), 'frame')}, no animal measured"
     sharpest, softest = min(measured), max(measured)
     return (
-        f"{words.count(len(trace.frames), 'frame')}; blur from {words.pixels(sharpest[0])} in frame {sharpest[1]} "
+        f"{count(len(trace.frames), 'frame')}; blur from {words.pixels(sharpest[0])} in frame {sharpest[1]} "
         f"to {words.pixels(softest[0])} in frame {softest[1]}; {n_kept} kept"
     )

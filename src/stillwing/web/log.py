@@ -13,12 +13,12 @@ from starlette.datastructures import FormData, UploadFile
 from stillwing.errors import InputError, StillwingError, UnknownThing
 from stillwing.fieldbook.momentjson import LARGEST_MB
 from stillwing.fieldbook.moments import TakenIn, moments_from_json, take_in
+from stillwing.fieldbook.toldwords import count
 from stillwing.web.desk import Desk
 from stillwing.web.guard import LOOPBACK_NAMES, host_name
 from stillwing.web.log_files import log_file, log_files, manifest, worker_script
 from stillwing.web.log_view import LogPage, log_page, log_state, now_text
 from stillwing.web.log_waiting import past_waiting
-from stillwing.web.words import count
 
 __all__ = ["is_at_desk", "log_routes", "taken_words"]
 

@@ -12,11 +12,12 @@ from starlette.datastructures import FormData, UploadFile
 from stillwing.errors import InputError
 from stillwing.fieldbook.clocks import drop_offset, set_offset_by_hand
 from stillwing.fieldbook.clocktaps import estimate_clocks
+from stillwing.fieldbook.toldwords import track_words
 from stillwing.fieldbook.tracks import TrackTaken, drop_positions, take_track
 from stillwing.place.textfile import LARGEST_MB
 from stillwing.web.choosing import Sent
 from stillwing.web.desk import Desk
-from stillwing.web.outinglog_view import OutingLogPage, Wrong, estimate_words, outing_log_page, track_words
+from stillwing.web.outinglog_view import OutingLogPage, Wrong, estimate_words, outing_log_page
 from stillwing.web.sites_files import file_stem
 from stillwing.web.sites_form import read_number
 
@@ -77,11 +78,12 @@ def _add_track(routes: APIRouter, desk: Desk) -> None:
         """Take in a track of the outing."""
         outing = desk.outing(outing_id)
         try:
-            words = track_words(_take(desk, outing_id, *_file(sent)))
+            content, name = _file(sent)
+            words = track_words(_take(desk, outing_id, content, name), name)
         except InputError as error:
             wrong = Wrong("track", str(error))
             return _answer(desk, request, outing_log_page(desk.book, outing, wrong=wrong))
-        return _answer(desk, request, outing_log_page(desk.book, outing, done=(words,), done_part="track"))
+        return _answer(desk, request, outing_log_page(desk.book, outing, done=words, done_part="track"))
 
     @routes.post("/forget-positions")
     def forget_positions(outing_id: int) -> Response:
@@ -108,12 +110,11 @@ def _file(sent: FormData) -> tuple[bytes, str]:
     file = sent.get("file")
     if not isinstance(file, UploadFile) or not file.filename:
         raise InputError("no file was chosen; choose a GPX track, such as morning.gpx")
-    return file.file.read(), file.filename
-
-
-def _take(desk: Desk, outing_id: int, content: bytes, name: str) -> TrackTaken:
     # The browser's name may hold anything, a way out of the folder too.
-    safe = f"{file_stem(name.removesuffix('.gpx').removesuffix('.GPX'))}.gpx"
+    return file.file.read(), f"{file_stem(file.filename.removesuffix('.gpx').removesuffix('.GPX'))}.gpx"
+
+
+def _take(desk: Desk, outing_id: int, content: bytes, safe: str) -> TrackTaken:
     with TemporaryDirectory(prefix="stillwing-track-") as folder:
         path = Path(folder) / safe
         path.write_bytes(content)

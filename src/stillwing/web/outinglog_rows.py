@@ -13,8 +13,7 @@ from stillwing.fieldbook.burstspans import BurstSpan
 from stillwing.fieldbook.joining import JoinedBurst
 from stillwing.fieldbook.moment import MomentKind
 from stillwing.fieldbook.outinglog import OutingLog
-from stillwing.web.told import camera_clock, moment_words, told_words
-from stillwing.web.words import count
+from stillwing.fieldbook.toldwords import camera_clock, count, moment_words, told_words
 
 __all__ = ["DiaryBurst", "DiaryLane", "DiaryMark", "DiaryRow", "DiaryTick", "diary"]
 

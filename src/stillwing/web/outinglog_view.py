@@ -10,12 +10,10 @@ from stillwing.fieldbook.clocktaps import ClockReport
 from stillwing.fieldbook.joining import Conflict, JoinedBurst
 from stillwing.fieldbook.outinglog import OutingLog, TakenTrack, outing_log
 from stillwing.fieldbook.outings import Outing
-from stillwing.fieldbook.tracks import TrackTaken
+from stillwing.fieldbook.toldwords import ahead_words, camera_clock, clock_words, count, moment_words, told_words
 from stillwing.web.outinglog_rows import DiaryRow, diary
-from stillwing.web.told import ahead_words, camera_clock, clock_words, moment_words, told_words
-from stillwing.web.words import count
 
-__all__ = ["BurstRow", "OutingLogPage", "PhoneRow", "Wrong", "estimate_words", "outing_log_page", "track_words"]
+__all__ = ["BurstRow", "OutingLogPage", "PhoneRow", "Wrong", "estimate_words", "outing_log_page"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,20 +134,6 @@ def estimate_words(report: ClockReport) -> tuple[str, ...]:
     ]
     silent = [f"{phone_name(device)}: {reason}" for device, reason in report.silent]
     return (*told, *silent) or ("no phone has burst taps near this outing; tap burst on the Log page with each burst",)
-
-
-def track_words(taken: TrackTaken) -> str:
-    """Return what a track gave.
-
-    Examples
-    --------
-    >>> track_words(TrackTaken(12, 0, 3, 1))
-    '12 bursts placed, 0 have their own position, 3 further than 5 min from the track, 1 without a time'
-    """
-    return (
-        f"{count(taken.n_placed, 'burst')} placed, {taken.n_own} have their own position, "
-        f"{taken.n_beyond} further than 5 min from the track, {taken.n_untimed} without a time"
-    )
 
 
 def phone_name(device: str) -> str:

@@ -7,6 +7,7 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from stillwing.fieldbook.sites import KeptSite
+from stillwing.fieldbook.toldwords import count
 from stillwing.place.bearings import compass_name, towards
 from stillwing.place.doubts import doubt_about_place
 from stillwing.place.horizon import HorizonEntry
@@ -15,7 +16,6 @@ from stillwing.place.outline import Outline, water_on
 from stillwing.place.position import Position
 from stillwing.place.site import Site
 from stillwing.place.stands import Span
-from stillwing.web.words import count
 
 __all__ = [
     "Mark",

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stillwing.fieldbook.toldwords import count
 from stillwing.review.placewords import luck_figure, place_name, places_sentence, rate_figure
 from stillwing.review.rates import By, PlaceRate, against_best
 from stillwing.review.returns import Returns
@@ -29,7 +30,6 @@ from stillwing.review.waitingtold import (
     waiting_sentences,
 )
 from stillwing.review.words import chance_words, length_words
-from stillwing.web.words import count
 
 __all__ = ["Figures", "KeyLine", "PlacesPart", "TimePart", "WaitingView", "waiting_view"]
 

@@ -6,16 +6,15 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
+from stillwing.fieldbook.toldwords import count, number
 from stillwing.frames.frame import Tags
 from stillwing.frames.measured import BlurKind, Origin
 
 __all__ = [
     "FILTERS",
-    "count",
     "file_name",
     "interval",
     "kind_words",
-    "number",
     "origin_words",
     "percent",
     "pixels",
@@ -28,7 +27,6 @@ MONTHS = (
 )  # fmt: skip
 
 NOT_MEASURED = "not measured"
-THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
 
 
 def pixels(value_px: float | None) -> str:
@@ -102,22 +100,6 @@ def clock(when: datetime | None) -> str:
 def day(when: datetime) -> str:
     """Return a date in words, the same in every language setting of the machine."""
     return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
-
-
-def count(n: int, one: str, many: str | None = None) -> str:
-    """Return a number with its noun, thousands parted.
-
-    Examples
-    --------
-    >>> count(1, "frame"), count(20000, "frame").replace(THIN_SPACE, " ")
-    ('1 frame', '20 000 frames')
-    """
-    return f"{number(n)} {one if n == 1 else (many or f'{one}s')}"
-
-
-def number(n: int) -> str:
-    """Return a whole number with its thousands parted."""
-    return f"{n:,}".replace(",", THIN_SPACE)
 
 
 def file_name(path: Path) -> str:
