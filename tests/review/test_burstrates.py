@@ -7,7 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
+from scipy.optimize import minimize
+from scipy.special import expit, logit
 from scipy.stats import betabinom, binom
+from scipy.stats import t as student
 
 from stillwing.errors import InputError
 from stillwing.review import burstrates
@@ -37,6 +40,44 @@ def test_sameness_is_learned_as_the_beta_binomial_of_scipy_has_it():
 
     expected = np.array([evidence(each) for each in SAMENESS])
     assert told == pytest.approx(expected / expected.sum(), abs=1e-4)
+
+
+# Pups alive after 21 days of those alive after 4, litter by litter: C. S. Weil 1970, Food Cosmet. Toxicol. 8:177, as
+# D. A. Williams 1975, Biometrics 31:949 has it; from memory.
+CONTROL = [(13, 13), (12, 12), (9, 9), (9, 9), (8, 8), (8, 8), (13, 12), (12, 11), (10, 9), (10, 9), (9, 8), (13, 11)]
+CONTROL += [(5, 4), (7, 5), (10, 7), (10, 7)]
+TREATED = [(12, 12), (11, 11), (10, 10), (9, 9), (11, 10), (10, 9), (10, 9), (9, 8), (9, 8), (5, 4), (9, 7), (7, 4)]
+TREATED += [(10, 5), (6, 3), (10, 3), (7, 0)]
+
+
+@pytest.mark.parametrize("litters", [CONTROL, TREATED])
+def test_litters_are_told_as_greatest_likelihood_and_the_spread_between_them_have_it(litters):
+    frames, kept = np.array(litters).T
+
+    def unlikely(at):
+        rate, sameness = expit(at)
+        worth = (1 - sameness) / sameness
+        return -betabinom.logpmf(kept, frames, rate * worth, (1 - rate) * worth).sum()
+
+    likely = expit(minimize(unlikely, [1.0, -1.0], method="Nelder-Mead").x)
+    told = known_rate(count_bursts(frames.tolist(), kept.tolist()))
+    # The likeliest of 24 values, which lie 0.042 apart.
+    assert SAMENESS[np.argmax(told.sameness_weight)] == pytest.approx(likely[1], abs=0.042)
+    # The robust interval of clustered counts, as generalised estimating equations with independence give it, on the
+    # scale of log-odds, with Student's t for the few litters.
+    share, n = kept.sum() / frames.sum(), len(litters)
+    error = np.sqrt(((kept - share * frames) ** 2).sum() * n / (n - 1)) / frames.sum() / (share * (1 - share))
+    wide = student.ppf(0.975, n - 1) * error
+    low, high = expit(logit(share) - wide), expit(logit(share) + wide)
+    limits_told = told.limits()
+    assert limits_told.likely == pytest.approx(share)
+    assert (limits_told.low, limits_told.high) == pytest.approx((low, high), abs=0.04)
+
+
+def test_treated_litters_are_more_alike_within():
+    control, treated = (known_rate(count_bursts(*zip(*litters, strict=True))) for litters in (CONTROL, TREATED))
+    assert treated.sameness > control.sameness + 0.1
+    assert treated.worth_frames < control.worth_frames
 
 
 def test_bursts_of_one_frame_are_plain_counts():

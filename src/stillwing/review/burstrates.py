@@ -163,7 +163,7 @@ def known_rate(counts: BurstCounts) -> KnownRate:
     frames of bursts of their own [2]_, so that the rate follows Beta(:math:`r N_\rho + 1/2, (1 - r) N_\rho + 1/2`) with
     :math:`r = K / N`; these are averaged over what is known of :math:`\rho`. The beta-binomial model is thus trusted
     for the sameness only and not for the rate: where the rates of bursts have two values, its own interval of the rate
-    held as little as 14 % of what it claimed, while this one takes the plain share as its middle
+    held as little as 40 % of the time where it claimed 95, while this one takes the plain share as its middle
     (docs/keeper-rates.md, `benchmarks/review.py`).
 
     References

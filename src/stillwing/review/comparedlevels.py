@@ -21,7 +21,7 @@ Reals = NDArray[np.float64]
 SPREAD = 1.0
 """Of how far levels lie apart, half a normal distribution with this standard deviation in log-odds is the prior: rates
 of 4 and 23 % about a middle one of 10 % are then nothing unusual. A choice; with half of it claims were weaker than
-they came true, with twice of it those between ways that hardly differ a little stronger (`benchmarks/review.py`)."""
+they came true, and twice of it changed little (`benchmarks/review.py`)."""
 N_SPREADS, N_MIDDLES = 8, 80
 FEWEST = 1e-300
 

@@ -150,7 +150,8 @@ def factor_sentences(compared: FactorCompared, found: Sequence[Association] = ()
         Which factors go together, as `confounded.associations` gives them.
     """
     told = [headline_sentence(compared), compared_sentence(compared.against[0])]
-    told += [compared_sentence(way) for way in compared.against[1:] if way.is_told]
+    last = compared.against[-1]
+    told += [compared_sentence(way) for way in compared.against[1:] if way.is_told or way is last]
     told += [pairs_sentence(compared), confounded_sentence(compared.rates.factor, found), _unknown(compared.rates)]
     return (*(sentence for sentence in told if sentence), NO_CAUSE)
 

@@ -1,0 +1,53 @@
+"""The benchmark of keeper rates: its draws are of the laws that they say, and its figures have their names."""
+
+import json
+
+import numpy as np
+import pytest
+from scipy.stats import binomtest
+
+import review_claims
+import review_figures
+import review_methods
+from review_draws import LAWS, draw_bursts
+
+
+@pytest.mark.parametrize("law", LAWS)
+@pytest.mark.parametrize(("rate", "sameness"), [(0.02, 0.25), (0.3, 0.1), (0.6, 0.5)])
+def test_bursts_have_the_rate_and_the_sameness_asked_for(law, rate, sameness):
+    frames, kept = draw_bursts(np.random.default_rng(3), law, rate, sameness, 200_000, 10)
+    share = kept / frames
+    # A mean over bursts of 10 frames varies by rate x (1 - rate) x (1 + 9 x sameness) / 10: what sameness means.
+    assert share.mean() == pytest.approx(rate, abs=0.005)
+    assert share.var() == pytest.approx(rate * (1 - rate) * (1 + 9 * sameness) / 10, rel=0.03)
+
+
+def test_frames_alone_are_the_exact_interval_of_scipy():
+    exact = binomtest(7, 40).proportion_ci(0.95, "exact")
+    told = review_methods.frames_alone(np.array([10, 30]), np.array([3, 4]))
+    assert told == pytest.approx((exact.low, exact.high))
+
+
+def test_bursts_kept_whole_or_not_at_all_are_too_narrow_for_frames_alone_only():
+    frames, kept = np.full(20, 30), np.array([30] * 6 + [0] * 14)
+    low, high = review_methods.frames_alone(frames, kept)
+    for name, interval in review_methods.OTHERS.items():
+        if name != "frames alone":
+            assert interval(frames, kept)[1] - interval(frames, kept)[0] > 3 * (high - low), name
+
+
+def test_one_case_is_the_same_each_time():
+    case = ("beta", 0.1, 0.1, 5, 12, 10)
+    assert review_figures.case_coverage(case) == review_figures.case_coverage(case)
+
+
+def test_the_figures_have_the_names_that_they_are_asked_for_by(monkeypatch):
+    for name, few in (("RATES", (0.1,)), ("SAMENESS", (0.1,)), ("N_BURSTS", (5,)), ("N_FRAMES", (0,))):
+        monkeypatch.setattr(review_figures, name, few)
+    monkeypatch.setattr(review_claims, "SPREADS", (0.0, 0.7))
+    monkeypatch.setattr(review_claims, "N_LEVELS", (2, 3))
+    figures = json.loads(json.dumps(review_figures.measure(20, 2)))
+    assert 0.6 < figures["review_interval_coverage"] <= 1
+    assert {case["law"] for case in figures["cases"]} == set(LAWS)
+    assert figures["methods"].keys() >= {"stillwing", "sandwich", "beta-binomial Bayes"}
+    assert "claims that one of two levels is better" in review_figures.table(figures)
