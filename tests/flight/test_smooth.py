@@ -11,7 +11,7 @@ FLIGHT = manoeuvre_at(TIMES)
 
 
 def observed(places, own=2.0, step=0.2):
-    return Observed(places, np.full(len(places), own), np.full(len(places) - 1, step))
+    return Observed(places, np.full(len(places), own), np.full(len(places) - 1, step), np.zeros((len(places),) * 2))
 
 
 def wavy(phase):

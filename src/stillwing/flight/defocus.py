@@ -22,7 +22,7 @@ LEAST_BLUR_ERROR = 0.04
 """No reading of blur is better, as a share (a choice: what noise and JPEG leave, docs/blur.md)."""
 MINOR_WIDER = 1.2
 """How much wider the error of one axis is than that of both together (a choice, no source)."""
-TURNING_SHARE, TURNING_S = 0.03, 0.4
+TURNING_SHARE, TURNING_S = 0.05, 0.4
 """How far the apparent size wanders because the animal turns, as a share, and how fast (choices, no source)."""
 OUTLIER = 4.0
 SIZE_OPEN = 3.0

@@ -15,23 +15,36 @@ from stillwing.flight.manoeuvre import Manoeuvre
 from stillwing.flight.slices import sliced
 from stillwing.flight.smooth import ACCELERATIONS_MM_S2, gaussian
 
-__all__ = ["Depth", "depth_draws"]
+__all__ = ["Across", "Depth", "depth_draws"]
 
 Reals = NDArray[np.float64]
 
-FIRST_SHARE, FIRST_SPEED_MM_S = 0.2, 5e3
-"""Spread of the first offset, as a share of the focus distance, and of the first speed along the line of sight."""
+FIRST_SHARE = 0.2
+"""Spread of the first offset, as a share of the focus distance."""
+LIKE_ACROSS, COMES_STRAIGHT = 0.8, 0.2
+"""Chances that the first speed along the line of sight is of the order of that across it, and that it may be anything
+up to `ANY_SPEED_MM_S`, as of an animal that comes straight at the lens (choices, no source)."""
+ANY_SPEED_MM_S, SLOW_MM_S = 5e3, 100.0
 TYPICAL_FACTOR = 3.0
 """By which the typical acceleration along the line of sight may differ from that across it, as one standard deviation
 (a choice, no source)."""
 MOST_WAVES = 60
 """No more independent shapes of a path than this are told apart."""
-N_TURNS = 4
+N_TURNS = 6
 """Sharpest moments at which the animal may have passed the plane, tried alone and in pairs."""
-MOST_CHANGES = 2
+MOST_CHANGES = 3
 STEPS = 40
+MOST_STARTS = 16
 GIVEN_UP = 12.0
 """Paths so many logs less likely than the best are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Across:
+    """How the animal flies across the line of sight: its typical acceleration, and its speed in the first frame."""
+
+    typical_mm_s2: float
+    first_mm_s: float
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -66,7 +79,7 @@ class _Mode:
 
 
 def depth_draws(
-    manoeuvre: Manoeuvre, evidence: Evidence, typical_mm_s2: float, n_draws: int, rng: np.random.Generator
+    manoeuvre: Manoeuvre, evidence: Evidence, across: Across, n_draws: int, rng: np.random.Generator
 ) -> Depth:
     """Return draws of the path along the line of sight.
 
@@ -76,8 +89,8 @@ def depth_draws(
         What the animal can do, at the n moments.
     evidence : Evidence
         Blur and size there.
-    typical_mm_s2 : float
-        Typical acceleration across the line of sight: along it, it is of that order. [mm/s2]
+    across : Across
+        How the animal flies across the line of sight: along it, it is of that order.
     n_draws : int
         Draws.
     rng : numpy.random.Generator
@@ -90,30 +103,33 @@ def depth_draws(
     by elliptical slices, which put right what a Gaussian misses where the blur is flat, near the focal plane.
     """
     found: list[_Mode] = []
-    best = int(np.argmin(np.abs(np.log(ACCELERATIONS_MM_S2 / typical_mm_s2))))
+    best = int(np.argmin(np.abs(np.log(ACCELERATIONS_MM_S2 / across.typical_mm_s2))))
     order = sorted(range(len(ACCELERATIONS_MM_S2)), key=lambda k: abs(k - best))
+    speeds = ((ANY_SPEED_MM_S, COMES_STRAIGHT), (across.first_mm_s + SLOW_MM_S, LIKE_ACROSS))
     starts = _starts(evidence)
-    for number, k in enumerate(order):
-        waves = _waves(manoeuvre, evidence, float(ACCELERATIONS_MM_S2[k]), typical_mm_s2)
+    for number, (k, (speed, chance)) in enumerate(itertools.product(order, speeds)):
+        typical = float(ACCELERATIONS_MM_S2[k])
+        apart = np.log(typical / across.typical_mm_s2) / np.log(TYPICAL_FACTOR)
+        waves = _waves(manoeuvre, evidence, typical, speed, float(np.log(chance) - apart**2 / 2))
         modes = _modes(waves, evidence, starts)
         found += modes
-        top = max(mode.log_share for mode in found)
         if number == 0:
             # What does not explain the burst with one acceleration is not tried with the others.
-            kept = [mode for mode in modes if mode.log_share > top - GIVEN_UP - 5]
+            kept = sorted(_apart(modes), key=lambda mode: -mode.log_share)[:MOST_STARTS]
             starts = [mode.waves.places @ mode.middle[:-2] for mode in kept]
     return _drawn(_apart(found), evidence, n_draws, rng)
 
 
-def _waves(manoeuvre: Manoeuvre, evidence: Evidence, acceleration: float, typical: float) -> _Waves:
+def _waves(
+    manoeuvre: Manoeuvre, evidence: Evidence, acceleration: float, speed_mm_s: float, log_chance: float
+) -> _Waves:
     n = len(manoeuvre)
-    whole = manoeuvre.covariance(acceleration, FIRST_SHARE * evidence.plane.distance_mm, FIRST_SPEED_MM_S)
+    whole = manoeuvre.covariance(acceleration, FIRST_SHARE * evidence.plane.distance_mm, speed_mm_s)
     values, vectors = np.linalg.eigh(whole[:n, :n])
     kept = slice(max(n - MOST_WAVES, 0), n)
     values, vectors = np.maximum(values[kept], values[-1] * 1e-13), vectors[:, kept]
     moving = whole[n:, :n] @ vectors / np.sqrt(values)
-    log_chance = -0.5 * (np.log(acceleration / typical) / np.log(TYPICAL_FACTOR)) ** 2
-    return _Waves(vectors * np.sqrt(values), moving, whole[n:, n:] - moving @ moving.T, float(log_chance))
+    return _Waves(vectors * np.sqrt(values), moving, whole[n:, n:] - moving @ moving.T, log_chance)
 
 
 def _starts(evidence: Evidence) -> list[Reals]:

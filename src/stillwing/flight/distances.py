@@ -18,8 +18,10 @@ __all__ = ["MOST_TILT_DEG", "Factors", "factors_drawn", "likely_distance"]
 
 Reals = NDArray[np.float64]
 
-MOST_TILT_DEG = 45.0
+MOST_TILT_DEG = 30.0
 """The longest that a body shows in a burst is no shorter than one turned so far would (a choice, no source)."""
+SHOWN_ERROR = 0.05
+"""Error of the longest that a body shows, as a share (a choice, no source)."""
 TAIL = 1.645
 
 
@@ -93,7 +95,7 @@ def factors_drawn(
 
 def _fits(shown_mm: Reals, length: Range) -> Reals:
     """Return the chance, for each draw, that the body is no shorter than it shows and not turned too far."""
-    spread = max(math.log(length.high / length.low) / 2 / TAIL, 0.01)
+    spread = math.hypot(math.log(length.high / length.low) / 2 / TAIL, SHOWN_ERROR)
     above = np.log(shown_mm / length.likely) / spread
     least = np.log(shown_mm / math.cos(math.radians(MOST_TILT_DEG)) / length.likely) / spread
     return np.asarray(ndtr(least) - ndtr(above), np.float64)

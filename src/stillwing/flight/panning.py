@@ -1,7 +1,7 @@
 """The photographer's panning, told from the background, and the animal's way with the panning taken out."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,14 +75,16 @@ def sideways(
     axes: list[Axis] = []
     pictures: list[Axis] = []
     turns: list[Axis] = []
+    known = Observed(np.zeros(len(seen)), np.ones(len(seen)), np.full(len(seen) - 1, 1e-6), np.zeros((len(seen),) * 2))
     for places, shifts in ((seen.x_px, seen.background_x_px), (seen.y_px, seen.background_y_px)):
-        turned, step_sd = _turned(shifts, seen, image_distance_px)
-        turned_mm, steps_mm = turned * mm_per_px, step_sd * mm_per_px
-        own_mm, still = seen.centre_sd_px * mm_per_px, np.full(len(seen) - 1, 1e-6)
-        axes.append(smoothed(manoeuvre, Observed(places * mm_per_px + turned_mm, own_mm, steps_mm), n_draws, rng))
-        pictures.append(smoothed(manoeuvre, Observed(places * mm_per_px, own_mm, still), n_draws, rng))
+        turned, step_sd, opened = _turned(shifts, seen, image_distance_px)
+        turned_mm, steps_mm, open_mm2 = turned * mm_per_px, step_sd * mm_per_px, opened * mm_per_px**2
+        own_mm = seen.centre_sd_px * mm_per_px
+        whole = Observed(places * mm_per_px + turned_mm, own_mm, steps_mm, open_mm2)
+        axes.append(smoothed(manoeuvre, whole, n_draws, rng))
+        pictures.append(smoothed(manoeuvre, replace(known, places=places * mm_per_px, own_sd=own_mm), n_draws, rng))
         exact = np.full(len(seen), LEAST_ERROR_PX * mm_per_px)
-        turns.append(smoothed(manoeuvre, Observed(turned_mm, exact, steps_mm), n_draws, rng))
+        turns.append(smoothed(manoeuvre, Observed(turned_mm, exact, steps_mm, open_mm2), n_draws, rng))
     told = np.isfinite(seen.background_x_px[1:] + seen.background_y_px[1:] + seen.background_sd_px[1:])
     rates = [axis.speed / mm_per_px for axis in turns]
     # Turning by one radian moves the picture by its distance.
@@ -92,11 +94,18 @@ def sideways(
     return Sideways(axes[0], axes[1], np.asarray(picture, np.float64), panning)
 
 
-def _turned(shifts: Reals, seen: Seen, image_distance_px: float) -> tuple[Reals, Reals]:
-    """Return how far the camera has turned since the middle frame, (n,), and the error of each step, (n - 1,). [px]"""
+def _turned(shifts: Reals, seen: Seen, image_distance_px: float) -> tuple[Reals, Reals, Reals]:
+    """Return how far the camera has turned since the middle frame, the error of each step, and what is open of it.
+
+    Shapes are (n,), (n - 1,) and (n, n). [px, px, px2]
+    """
     steps, sd = -shifts[1:], seen.background_sd_px[1:]
     known = np.isfinite(steps) & np.isfinite(sd)
-    unknown = math.radians(UNKNOWN_TURN_DEG_S) * image_distance_px * np.diff(seen.time_s)
     turned = np.concatenate([[0.0], np.cumsum(np.where(known, steps, 0.0))])
-    wide = np.where(known, np.maximum(sd, LEAST_ERROR_PX), unknown)
-    return np.asarray(turned - turned[len(seen) // 2], np.float64), np.asarray(wide, np.float64)
+    error = np.where(known, np.maximum(sd, LEAST_ERROR_PX), LEAST_ERROR_PX)
+    # Who pans goes on panning: where nothing is told, one speed for the whole burst is open, and as much for each step.
+    gaps = np.where(known, 0.0, math.radians(UNKNOWN_TURN_DEG_S) * image_distance_px * np.diff(seen.time_s))
+    whole = np.concatenate([[0.0], np.cumsum(gaps)])
+    each = np.concatenate([[0.0], np.cumsum(gaps**2)])
+    opened = np.outer(whole, whole) + np.minimum.outer(each, each)
+    return np.asarray(turned - turned[len(seen) // 2], np.float64), np.asarray(error, np.float64), opened

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["angle_to_plane", "crossing_frames"]
+__all__ = ["angle_to_plane", "crossing_frames", "passages"]
 
 Reals = NDArray[np.float64]
 
@@ -41,6 +41,18 @@ def crossing_frames(offset_mm: Reals, clear_mm: float) -> Reals:
         before, after = within[step], within[step + 1]
         out[row] = first + step + before / (before - after)
     return out
+
+
+def passages(path_mm: Reals, clear_mm: float) -> int:
+    """Return how often a path, shape (n,), goes from one side of the plane to the other, clear of it each time.
+
+    Examples
+    --------
+    >>> passages(np.array([-30.0, 30.0, -5.0, 30.0, -30.0]), 20.0)
+    2
+    """
+    clear = path_mm[np.abs(path_mm) >= clear_mm]
+    return int(np.count_nonzero(np.diff(np.signbit(clear))))
 
 
 def angle_to_plane(across_mm: Reals, away_mm: Reals) -> Reals:

@@ -32,12 +32,13 @@ class Observed:
     """Places along one axis, shape (n,), with their errors. [mm]
 
     ``own_sd`` (n,) are errors of each place alone; ``step_sd`` (n - 1,) those of the steps of which the places are a
-    sum, which all later ones share.
+    sum, which all later ones share. ``open_mm2`` (n, n) is the covariance of what is not known at all.
     """
 
     places: Reals
     own_sd: Reals
     step_sd: Reals
+    open_mm2: Reals
 
     def causes(self) -> Reals:
         """Return what an error of 1 of each cause does to the places, shape (n, 2n - 1): own ones, then the steps."""
@@ -86,30 +87,31 @@ def smoothed(manoeuvre: Manoeuvre, observed: Observed, n_draws: int, rng: np.ran
     start = observed.places - observed.places[0]
     n = len(start)
     extra = np.zeros_like(wide)
-    logs = _evidence(manoeuvre, start, causes, wide, extra)
+    gross = observed.open_mm2
+    logs = _evidence(manoeuvre, start, _noise(causes, wide), gross)
     for _ in range(int(MOST_SHOCKS * n)):
         typical, factor = _best(logs)
         covariance = manoeuvre.covariance(typical, FIRST_PLACE_MM, FIRST_SPEED_MM_S, places_only=True)
-        whole = covariance + _noise(causes, wide * factor**2 + extra)
+        whole = covariance + factor**2 * _noise(causes, wide) + gross
         pull, hold = causes.T @ np.linalg.solve(whole, start), np.sum(causes * np.linalg.solve(whole, causes), axis=0)
         size = pull / np.sqrt(np.maximum(hold, 1e-300))
         worst = int(np.argmax(np.abs(size)))
         if abs(size[worst]) <= SHOCK:
             break
         extra[worst] += (pull[worst] / hold[worst]) ** 2
-        logs = _evidence(manoeuvre, start, causes, wide, extra)
+        gross = observed.open_mm2 + _noise(causes, extra)
+        logs = _evidence(manoeuvre, start, _noise(causes, wide), gross)
     doubted = extra[:n] > 0
     doubted[1:] |= extra[n:] > 0
-    return _drawn(manoeuvre, observed, (causes, wide, extra), logs, (n_draws, rng), doubted)
+    return _drawn(manoeuvre, observed, (_noise(causes, wide), gross), logs, (n_draws, rng), doubted)
 
 
 def _noise(causes: Reals, variances: Reals) -> Reals:
     return np.asarray((causes * variances) @ causes.T, np.float64)
 
 
-def _evidence(manoeuvre: Manoeuvre, start: Reals, causes: Reals, wide: Reals, extra: Reals) -> Reals:
+def _evidence(manoeuvre: Manoeuvre, start: Reals, plain: Reals, gross: Reals) -> Reals:
     """Return the log chance of the places for each acceleration and factor on the errors, prior included."""
-    plain, gross = _noise(causes, wide), _noise(causes, extra)
     out = np.empty((len(ACCELERATIONS_MM_S2), len(ERROR_FACTORS)))
     for i, typical in enumerate(ACCELERATIONS_MM_S2):
         covariance = manoeuvre.covariance(float(typical), FIRST_PLACE_MM, FIRST_SPEED_MM_S, places_only=True) + gross
@@ -127,12 +129,12 @@ def _best(logs: Reals) -> tuple[float, float]:
 def _drawn(
     manoeuvre: Manoeuvre,
     observed: Observed,
-    errors: tuple[Reals, Reals, Reals],
+    errors: tuple[Reals, Reals],
     logs: Reals,
     wanted: tuple[int, np.random.Generator],
     doubted: NDArray[np.bool_],
 ) -> Axis:
-    (causes, wide, extra), (n_draws, rng) = errors, wanted
+    (plain, gross), (n_draws, rng) = errors, wanted
     n = len(observed.places)
     chances = np.exp(logs - logs.max()).ravel()
     counts = rng.multinomial(n_draws, chances / chances.sum())
@@ -141,7 +143,7 @@ def _drawn(
         i, j = np.unravel_index(int(cell), logs.shape)
         typical, factor = float(ACCELERATIONS_MM_S2[i]), float(ERROR_FACTORS[j])
         prior = manoeuvre.covariance(typical, FIRST_PLACE_MM, FIRST_SPEED_MM_S)
-        gain = np.linalg.solve(prior[:n, :n] + _noise(causes, wide * factor**2 + extra), prior[:n]).T
+        gain = np.linalg.solve(prior[:n, :n] + factor**2 * plain + gross, prior[:n]).T
         mean = gain @ (observed.places - observed.places[0])
         parts.append(mean + gaussian(prior - gain @ prior[:n], int(counts[cell]), rng))
         typicals.append(np.full(int(counts[cell]), typical))
