@@ -1,6 +1,8 @@
 """Sentences about keepers, word for word, and what they must never say."""
 
+import doctest
 from datetime import UTC, datetime
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -139,3 +141,10 @@ def test_no_sentence_names_a_cause():
 def test_the_sentence_of_real_figures_holds_them():
     compared = compare_ways(FAST_SLOW, "slow", "fast")
     assert "that fast is better" in compared_sentence(compared)
+
+
+def test_the_page_of_keeper_rates_shows_what_is_told():
+    page = Path(__file__).parents[2] / "docs" / "keeper-rates.md"
+    told = doctest.testfile(str(page), module_relative=False)
+    assert told.attempted > 5
+    assert told.failed == 0
