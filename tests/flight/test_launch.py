@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.optics.posed import DAMSELFLY, HAWKER, KIT, WISH
 
+from optics.posed import DAMSELFLY, HAWKER, KIT, WISH
 from stillwing.errors import InputError, OutsideModel
 from stillwing.flight.launch import Attempt, attempted, time_to_react
 from stillwing.optics.expected import expected_frames

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import pytest
-from tests.optics.posed import DAMSELFLY, GULL, KIT, WISH
 
+from optics.posed import DAMSELFLY, GULL, KIT, WISH
 from stillwing.errors import InputError
 from stillwing.flight.launch import Attempt, attempted
 from stillwing.flight.launchadvice import best_lead, best_pre_focus, needed_look_back, tolerated_angle

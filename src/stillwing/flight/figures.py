@@ -40,11 +40,11 @@ def unraised(draws: Reals, of_middle: Reals) -> Band:
 
     Errors lengthen a way and raise a speed, whichever side they lie on. The middle flight, (n,), holds them once and
     each draw twice, so that what a draw has beyond the middle is about what the middle has beyond the truth: the low
-    end takes off both, the high end none, for a flight may be less smooth than its middle shows.
+    end takes off both and the likely figure one; the high end takes off none, for a flight may be less smooth than its
+    middle shows.
     """
     added = np.median(draws, axis=0) - of_middle
-    low, likely, _ = np.percentile(draws - 2 * added, TENTH_AT_THE_ENDS, axis=0)
-    high = np.percentile(draws, 95.0, axis=0)
+    low, likely, high = np.percentile(draws, TENTH_AT_THE_ENDS, axis=0) - np.array([2.0, 1.0, 0.0])[:, None] * added
     return Band(*(np.asarray(np.maximum(of, 0.0), np.float64) for of in (low, likely, high)))
 
 
