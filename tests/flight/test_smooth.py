@@ -108,3 +108,10 @@ def test_larger_errors_give_wider_intervals():
         axis = smoothed(FLIGHT, observed(place + rng.normal(0, own, 36), own=own), 300, rng)
         widths.append(np.ptp(np.percentile(axis.speed, [5, 95], axis=0), axis=0).mean())
     assert widths[0] < widths[1] < widths[2]
+
+
+def test_places_known_to_a_thousandth_of_a_millimetre_are_no_trouble():
+    rng = np.random.default_rng(6)
+    place, speed = wavy(0.2)
+    axis = smoothed(FLIGHT, observed(place, own=1e-3, step=1e-3), 200, rng)
+    assert np.abs(np.median(axis.speed, axis=0) / speed - 1).max() < 0.05

@@ -17,8 +17,8 @@ ERROR_FACTORS = np.array([0.5, 0.71, 1.0, 1.41, 2.0, 2.83])
 """By which the stated errors may be wrong."""
 ERROR_DOUBT = 0.4
 """How far they are thought to be wrong, as a standard deviation of the factor's logarithm (a choice, no source)."""
-FIRST_PLACE_MM, FIRST_SPEED_MM_S = 1e4, 2e4
-"""Spread of what nothing is known of before the first frame."""
+FIRST_PLACE_ERRORS, FIRST_SPEED_MM_S = 100.0, 2e4
+"""Spread of what nothing is known of before the first frame: the place in errors of that frame's own place."""
 SHOCK = 4.0
 """An error so many of its own standard deviations large is gross, and counts for no more than its size."""
 MOST_SHOCKS = 0.25
@@ -39,6 +39,11 @@ class Observed:
     own_sd: Reals
     step_sd: Reals
     open_mm2: Reals
+
+    @property
+    def first_sd(self) -> float:
+        """Spread of the first place about where it was observed, before anything is known. [mm]"""
+        return FIRST_PLACE_ERRORS * float(self.own_sd[0])
 
     def causes(self) -> Reals:
         """Return what an error of 1 of each cause does to the places, shape (n, 2n - 1): own ones, then the steps."""
@@ -88,10 +93,10 @@ def smoothed(manoeuvre: Manoeuvre, observed: Observed, n_draws: int, rng: np.ran
     n = len(start)
     extra = np.zeros_like(wide)
     gross = observed.open_mm2
-    logs = _evidence(manoeuvre, start, _noise(causes, wide), gross)
+    logs = _evidence(manoeuvre, observed, _noise(causes, wide), gross)
     for _ in range(int(MOST_SHOCKS * n)):
         typical, factor = _best(logs)
-        covariance = manoeuvre.covariance(typical, FIRST_PLACE_MM, FIRST_SPEED_MM_S, places_only=True)
+        covariance = manoeuvre.covariance(typical, observed.first_sd, FIRST_SPEED_MM_S, places_only=True)
         whole = covariance + factor**2 * _noise(causes, wide) + gross
         pull, hold = causes.T @ np.linalg.solve(whole, start), np.sum(causes * np.linalg.solve(whole, causes), axis=0)
         size = pull / np.sqrt(np.maximum(hold, 1e-300))
@@ -100,7 +105,7 @@ def smoothed(manoeuvre: Manoeuvre, observed: Observed, n_draws: int, rng: np.ran
             break
         extra[worst] += (pull[worst] / hold[worst]) ** 2
         gross = observed.open_mm2 + _noise(causes, extra)
-        logs = _evidence(manoeuvre, start, _noise(causes, wide), gross)
+        logs = _evidence(manoeuvre, observed, _noise(causes, wide), gross)
     doubted = extra[:n] > 0
     doubted[1:] |= extra[n:] > 0
     return _drawn(manoeuvre, observed, (_noise(causes, wide), gross), logs, (n_draws, rng), doubted)
@@ -110,11 +115,12 @@ def _noise(causes: Reals, variances: Reals) -> Reals:
     return np.asarray((causes * variances) @ causes.T, np.float64)
 
 
-def _evidence(manoeuvre: Manoeuvre, start: Reals, plain: Reals, gross: Reals) -> Reals:
+def _evidence(manoeuvre: Manoeuvre, observed: Observed, plain: Reals, gross: Reals) -> Reals:
     """Return the log chance of the places for each acceleration and factor on the errors, prior included."""
     out = np.empty((len(ACCELERATIONS_MM_S2), len(ERROR_FACTORS)))
+    start = observed.places - observed.places[0]
     for i, typical in enumerate(ACCELERATIONS_MM_S2):
-        covariance = manoeuvre.covariance(float(typical), FIRST_PLACE_MM, FIRST_SPEED_MM_S, places_only=True) + gross
+        covariance = manoeuvre.covariance(float(typical), observed.first_sd, FIRST_SPEED_MM_S, places_only=True) + gross
         lower = np.linalg.cholesky(covariance + ERROR_FACTORS[:, None, None] ** 2 * plain)
         left = np.linalg.solve(lower, start[:, None])[..., 0]
         out[i] = -0.5 * (left**2).sum(1) - np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(1)
@@ -142,10 +148,15 @@ def _drawn(
     for cell in np.flatnonzero(counts):
         i, j = np.unravel_index(int(cell), logs.shape)
         typical, factor = float(ACCELERATIONS_MM_S2[i]), float(ERROR_FACTORS[j])
-        prior = manoeuvre.covariance(typical, FIRST_PLACE_MM, FIRST_SPEED_MM_S)
-        gain = np.linalg.solve(prior[:n, :n] + factor**2 * plain + gross, prior[:n]).T
+        prior = manoeuvre.covariance(typical, observed.first_sd, FIRST_SPEED_MM_S)
+        noise = factor**2 * plain + gross
+        gain = np.linalg.solve(prior[:n, :n] + noise, prior[:n]).T
         mean = gain @ (observed.places - observed.places[0])
-        parts.append(mean + gaussian(prior - gain @ prior[:n], int(counts[cell]), rng))
+        # Joseph's form: what is subtracted from the prior would leave more rounding than there is to know.
+        left = np.eye(3 * n)
+        left[:, :n] -= gain
+        spread = left @ prior @ left.T + gain @ noise @ gain.T
+        parts.append(mean + gaussian(spread, int(counts[cell]), rng))
         typicals.append(np.full(int(counts[cell]), typical))
     state = np.concatenate(parts)
     # Neighbours come from one cell: mixed, so that two axes do not go together.
