@@ -9,13 +9,14 @@ from numpy.typing import NDArray
 from stillwing.animals.catalogue import Group
 from stillwing.fieldbook.moment import MomentKind
 from stillwing.optics.subject import Range
+from stillwing.records.animalseen import TURNED_WRONG
 from stillwing.records.behaviourchances import OFTEN_DOES, Deed
 from stillwing.records.colourchances import EFFECTIVE_PATCHES, STEADINESS, expected_shares
 from stillwing.records.flightchances import about_on
-from stillwing.records.lengthchances import LENGTH_WRONG, MOST_TILT_DEG, length_law
+from stillwing.records.lengthchances import MOST_TILT_DEG, length_law
 from stillwing.records.likelihoods import GROUP_WRONG, SEX_WRONG
 from stillwing.records.region import Region
-from stillwing.records.seen import CHANCE_WRONG, Answer, Seen, colour_names
+from stillwing.records.seen import CHANCE_WRONG, LENGTH_WRONG, Answer, Seen, colour_names
 from stillwing.records.statusweights import status_weights
 from stillwing.records.traitchances import SEXES, like_its_kin, shown_in, state_chances
 
@@ -26,8 +27,18 @@ FIRST_DAY, LAST_DAY = date(2024, 5, 1), date(2024, 10, 20)
 INTERVAL_SD = 1.645
 LENGTH_ERROR = (0.04, 0.10)
 """Standard deviation of a measured length, as a share: of most pictures; docs/bodylength.md."""
-HAS_LENGTH, HAS_NO_TOP, HAS_GROUP, HAS_SEX, HAS_COLOURS, HAS_DEED, HAS_ANSWER = 0.8, 0.3, 0.9, 0.5, 0.5, 0.4, 0.15
-"""How often a record has each of these; the last holds for every character."""
+HAS_LENGTH, HAS_NO_TOP, UNCHECKED, HAS_GROUP, HAS_SEX, HAS_COLOURS, HAS_DEED, HAS_ANSWER = (
+    0.8,
+    0.3,
+    0.5,
+    0.9,
+    0.5,
+    0.5,
+    0.4,
+    0.15,
+)
+"""How often a record has each of these; the last holds for every character. Unchecked are lengths without an
+upper end whose line nobody looked at."""
 A_MOMENT = {Deed.HOVERED: MomentKind.HOVER, Deed.PASSED: MomentKind.PASS, Deed.SETTLED: MomentKind.PERCH}
 
 
@@ -83,12 +94,14 @@ class Records:
         sex = int(self.rng.integers(2))
         like = self._taken_for(number)
         named = [self.answer(key, like, sex) for key in self.answers if self.rng.random() < answered]
+        length_mm, wrong = self._length(number) if self.rng.random() < HAS_LENGTH else (None, LENGTH_WRONG)
         return (
             number,
             sex,
             Seen(
                 on=on,
-                length_mm=self._length(number) if self.rng.random() < HAS_LENGTH else None,
+                length_mm=length_mm,
+                length_wrong=wrong,
                 group=self.group(number) if self.rng.random() < HAS_GROUP else None,
                 sex=SEXES[sex ^ int(self._errs(SEX_WRONG))] if self.rng.random() < HAS_SEX else Seen().sex,
                 answers=tuple(named),
@@ -125,19 +138,22 @@ class Records:
         chances = self.prior * about
         return on, int(self.rng.choice(chances.size, p=chances / chances.sum()))
 
-    def _length(self, number: int) -> Range:
+    def _length(self, number: int) -> tuple[Range, float]:
+        has_top = self.rng.random() >= HAS_NO_TOP
+        wrong = TURNED_WRONG if not has_top and self.rng.random() < UNCHECKED else LENGTH_WRONG
         middle, spread = length_law(self.region.species[number].body_length)
         error = self.rng.uniform(*LENGTH_ERROR)
         seen = self.rng.normal(middle, spread) + np.log1p(self.world.length_bias)
         seen += self.rng.normal(0.0, error * self.world.interval)
-        if self._errs(LENGTH_WRONG):
+        # As often again as people err, but never always.
+        is_wrong = self.rng.random() < 1 - (1 - wrong) ** self.world.errs
+        if is_wrong:
             seen = np.log(self.rng.uniform(15.0, 110.0))
-        has_top = self.rng.random() >= HAS_NO_TOP
         if not has_top:
             sine = self.rng.uniform(0.0, np.sin(np.radians(MOST_TILT_DEG)))
             seen += 0.5 * np.log1p(-(sine**2))
         likely, off = float(np.exp(np.clip(seen, np.log(8.0), np.log(200.0)))), INTERVAL_SD * error
-        return Range(likely * np.exp(-off), likely, likely * np.exp(off) if has_top else np.inf)
+        return Range(likely * np.exp(-off), likely, likely * np.exp(off) if has_top else np.inf), wrong
 
     def group(self, number: int) -> Group:
         """Return the suborder that a person names."""

@@ -26,10 +26,16 @@ from stillwing.frames.bodycolours import BodyColours
 from stillwing.frames.bodylength import BodyLength, NoLength, SeenLength
 from stillwing.frames.chosen import Choice
 from stillwing.frames.measured import Box
-from stillwing.records.animalseen import animal_seen, frames_to_measure, measured_body
+from stillwing.records.animalseen import (
+    SIDE_ON_WRONG,
+    TURNED_WRONG,
+    animal_seen,
+    frames_to_measure,
+    measured_body,
+)
 from stillwing.records.identify import identify
 from stillwing.records.proposedsighting import proposed_sighting
-from stillwing.records.seen import colour_names
+from stillwing.records.seen import LENGTH_WRONG, colour_names
 from stillwing.scene.outing import PlannedBurst, render_outing
 from stillwing.scene.scenarios import Wishes
 
@@ -93,6 +99,18 @@ def test_ends_that_a_person_marked_take_the_place_of_the_tools(book, burst, sift
     assert body.is_marked and body.seen.length_px.likely == pytest.approx(500.0)
     assert body.length.most_tilt_deg == 15.0
     assert animal_seen(book, burst, BRITAIN, Look(ends=ends, most_tilt_deg=15.0)).seen.length_mm.high < 1000
+
+
+@pytest.mark.parametrize(
+    ("most_tilt_deg", "wrong"), [(None, TURNED_WRONG), (40.0, TURNED_WRONG), (15.0, SIDE_ON_WRONG)]
+)
+def test_the_tools_own_line_is_doubted_until_a_person_marks_the_ends(book, burst, most_tilt_deg, wrong):
+    look = Look(most_tilt_deg=most_tilt_deg)
+    own = animal_seen(book, burst, BRITAIN, look)
+    assert own.seen.length_wrong == wrong
+    line = own.body.seen.axis
+    confirmed = replace(look, ends=BodyEnds(own.body.frame_id, line.end_px, line.start_px))
+    assert animal_seen(book, burst, BRITAIN, confirmed).seen.length_wrong == LENGTH_WRONG
 
 
 def test_ends_marked_in_another_frame_do_not_count_in_this_one(book, burst):

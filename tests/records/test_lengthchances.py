@@ -9,8 +9,9 @@ from scipy import integrate, stats
 from records.listed import READ
 from stillwing.animals.catalogue import Mark
 from stillwing.optics.subject import Range
-from stillwing.records.lengthchances import ANY_LENGTH, LENGTH_WRONG, length_chances, length_law
+from stillwing.records.lengthchances import ANY_LENGTH, length_chances, length_law
 from stillwing.records.region import Length, Origin
+from stillwing.records.seen import LENGTH_WRONG
 
 LAW = (np.array([math.log(50.0)]), np.array([0.05]))
 
@@ -45,6 +46,12 @@ def test_an_even_interval_is_the_animals_law_and_the_picture_s_error_together(li
     folded, _ = integrate.quad(both, math.log(20.0), math.log(120.0), epsabs=1e-10, limit=200, points=[math.log(50.0)])
     expected = (1 - LENGTH_WRONG) * folded + LENGTH_WRONG * ANY_LENGTH
     assert chance(likely, 0.06) == pytest.approx(expected, rel=1e-6)
+
+
+@pytest.mark.parametrize("likely", [20.0, 50.0, 100.0])
+def test_of_a_doubted_length_the_doubted_share_says_nothing(likely):
+    sure, doubted = (float(length_chances(range_of(likely, 0.06), *LAW, wrong)[0]) for wrong in (1e-12, 0.5))
+    assert doubted == pytest.approx(0.5 * sure + 0.5 * ANY_LENGTH)
 
 
 @pytest.mark.parametrize("has_top", [True, False])

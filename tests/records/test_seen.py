@@ -74,3 +74,9 @@ def test_colours_are_those_of_the_body_each_once():
     assert "clear" not in names
     assert len(set(names)) == len(names)
     assert colour_names(POND) == ()
+
+
+@pytest.mark.parametrize("wrong", [0.0, 1.0, -0.1, math.nan])
+def test_no_length_is_surely_right_or_surely_wrong(wrong):
+    with pytest.raises(InputError, match="neither is certain"):
+        check_seen(POND, Seen(length_wrong=wrong))

@@ -14,7 +14,7 @@ from stillwing.records.nearby import Nearby
 from stillwing.records.placefacts import KnownSquare
 from stillwing.records.questions import Question
 from stillwing.records.region import Sex
-from stillwing.records.seen import Answer, Seen
+from stillwing.records.seen import LENGTH_WRONG, Answer, Seen
 from stillwing.records.verdict import cautions, chance_words, doubt_sentence, misfit_sentence, set_sentence
 
 UNA = species("Una", traits=[trait("blue", sex=Sex.MALE), trait("green;brown", sex=Sex.FEMALE)])
@@ -109,6 +109,13 @@ def test_the_place_is_said_not_to_count_only_where_nothing_is_known_of_it():
     }
     for listed, known, sentence in told.values():
         assert cautions(identify(listed, Seen(nearby=known)))[0] == sentence
+
+
+@pytest.mark.parametrize(("wrong", "told"), [(LENGTH_WRONG, False), (0.5, True)])
+def test_a_length_whose_line_nobody_confirmed_is_said_to_be_doubted(wrong, told):
+    seen = Seen(length_mm=Range(30.0, 33.0, 36.0), length_wrong=wrong)
+    said = cautions(identify(region(UNA, DUO), seen))
+    assert any("as if 50 in 100 such lines were of a wing" in each for each in said) is told
 
 
 def test_characters_that_were_read_need_no_caution():

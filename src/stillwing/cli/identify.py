@@ -27,19 +27,17 @@ from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.looks import Look, keep_look, look_of
 from stillwing.fieldbook.sightings import KeptSighting, sightings
 from stillwing.optics.subject import Range
-from stillwing.records.animalseen import animal_seen
+from stillwing.records.animalseen import SIDE_ON_DEG, animal_seen
 from stillwing.records.identify import Identification, identify
 from stillwing.records.nearby import area_at, nearby
 from stillwing.records.pack import own_packs_folder, pack_folders, read_pack
 from stillwing.records.region import Region, Sex
-from stillwing.records.seen import Seen
+from stillwing.records.seen import LENGTH_WRONG, Seen
 from stillwing.records.typedplace import TypedPlace, read_place
 from stillwing.records.verdict import cautions
 
 __all__ = ["identify_animal"]
 
-SIDE_ON_DEG = 15.0
-"""Tilt of a body out of the focal plane that still counts as side on (a choice, no source)."""
 NOTHING_TOLD = "nothing is told of the animal; name a burst, or what was seen with --date, --length, --group or --seen"
 NOT_KEPT = "; date, place and length typed here are not"
 
@@ -143,7 +141,9 @@ class _Typed:
 
     def seen(self, before: Seen, region: Region, earlier: Iterable[KeptSighting]) -> Seen:
         """Return what is known with date, length and place as typed."""
-        seen = replace(before, on=self.on or before.on, length_mm=self.length_mm or before.length_mm)
+        seen = replace(before, on=self.on or before.on)
+        if self.length_mm is not None:
+            seen = replace(seen, length_mm=self.length_mm, length_wrong=LENGTH_WRONG)
         if self.place is None:
             return seen
         at = self.place.latitude, self.place.longitude

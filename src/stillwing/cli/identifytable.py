@@ -180,6 +180,7 @@ def _seen(seen: Seen) -> dict[str, Any]:
         "area": seen.area,
         "near": None if seen.nearby is None else seen.nearby.square.reference,
         "length_mm": seen.length_mm,
+        "length_wrong": None if seen.length_mm is None else seen.length_wrong,
         "group": seen.group,
         "sex": seen.sex,
         "answers": {answer.character: answer.states for answer in seen.answers},

@@ -33,14 +33,30 @@ from stillwing.optics.subject import Behaviour, Range
 from stillwing.records.bodycolourwords import pack_colours
 from stillwing.records.nearby import Nearby, area_at, nearby
 from stillwing.records.region import Region, Sex
-from stillwing.records.seen import Answer, Seen, colour_names
+from stillwing.records.seen import LENGTH_WRONG, Answer, Seen, colour_names
 
-__all__ = ["AnimalSeen", "MeasuredBody", "animal_seen", "frames_to_measure", "measured_body"]
+__all__ = [
+    "SIDE_ON_DEG",
+    "SIDE_ON_WRONG",
+    "TURNED_WRONG",
+    "AnimalSeen",
+    "MeasuredBody",
+    "animal_seen",
+    "frames_to_measure",
+    "measured_body",
+]
 
 MARKED_PX = 3.0
 """How far off a person marks an end of the body, at least (a choice, no source)."""
 MARKED_SHARE = 0.01
 """The same as a share of the body's length (a choice, no source)."""
+SIDE_ON_DEG = 15.0
+"""Tilt of a body out of the focal plane that still counts as side on (a choice, no source). [deg]"""
+SIDE_ON_WRONG = 0.1
+"""How often the tool's own line is of something else where a body is side on: on rendered ones the interval that is to
+hold 90 in 100 held 90 to 100 (docs/bodylength.md), and drawn animals are not real ones (a choice, no source)."""
+TURNED_WRONG = 0.5
+"""The same where it may be turned anyhow: 44 to 58 of 100 lines of rendered bodies (docs/bodylength.md)."""
 SURE_ENOUGH = 0.5
 """The log counts from this certainty on (a choice, no source)."""
 DEEDS: Mapping[Behaviour, MomentKind] = MappingProxyType(
@@ -118,9 +134,8 @@ def animal_seen(book: FieldBook, trace: BurstTrace, region: Region, look: Look) 
         on=_day(trace.taken_at),
         area=area,
         nearby=known,
-        length_mm=body.length.length_mm
-        if body and isinstance(body.length, BodyLength) and look.counts_length
-        else None,
+        length_mm=_length_mm(body, look),
+        length_wrong=_length_wrong(body, look),
         group=look.group,
         sex=Sex(look.sex),
         answers=_answers(region, look),
@@ -207,6 +222,14 @@ def _length_mm(body: MeasuredBody | None, look: Look) -> Range | None:
     if body is None or not look.counts_length or isinstance(body.length, NoLength):
         return None
     return body.length.length_mm
+
+
+def _length_wrong(body: MeasuredBody | None, look: Look) -> float:
+    """Return the chance that the line is of something else: a person who marked or confirmed its ends saw to that."""
+    if body is None or body.is_marked:
+        return LENGTH_WRONG
+    is_side_on = look.most_tilt_deg is not None and look.most_tilt_deg <= SIDE_ON_DEG
+    return SIDE_ON_WRONG if is_side_on else TURNED_WRONG
 
 
 def _answers(region: Region, look: Look) -> tuple[Answer, ...]:

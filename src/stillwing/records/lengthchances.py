@@ -9,9 +9,9 @@ from stillwing.animals.catalogue import Mark
 from stillwing.optics.subject import Range
 from stillwing.records.packrows import LONGEST_MM
 from stillwing.records.region import Length
-from stillwing.records.seen import SHORTEST_MM
+from stillwing.records.seen import LENGTH_WRONG, SHORTEST_MM
 
-__all__ = ["ANY_LENGTH", "LENGTH_WRONG", "length_chances", "length_law"]
+__all__ = ["ANY_LENGTH", "length_chances", "length_law"]
 
 Reals = NDArray[np.float64]
 
@@ -25,8 +25,6 @@ TABLE_ERROR = {Mark.READ: 0.0, Mark.READ_SECONDARY: 0.02, Mark.COMPUTED: 0.02, M
 """Error of a range by how far it can be trusted, as a share of the length (a choice, no source)."""
 LEAST_ERROR = 0.01
 """No picture tells a length better, as a share of it (a choice, no source)."""
-LENGTH_WRONG = 0.03
-"""How often the length is not that of the animal at all: a wrong box or line (a choice, no source)."""
 ANY_LENGTH = 1.0 / math.log(LONGEST_MM / SHORTEST_MM)
 """Density of the logarithm of a length of which nothing is known."""
 MOST_TILT_DEG, N_TILTS = 80.0, 32
@@ -39,7 +37,7 @@ def length_law(length: Length) -> tuple[float, float]:
     return middle, math.hypot(spread, TABLE_ERROR[length.origin.mark])
 
 
-def length_chances(measured_mm: Range, middles: Reals, spreads: Reals) -> Reals:
+def length_chances(measured_mm: Range, middles: Reals, spreads: Reals, wrong: float = LENGTH_WRONG) -> Reals:
     r"""Return the density of a measured length, by the logarithm, of each species.
 
     Parameters
@@ -48,14 +46,15 @@ def length_chances(measured_mm: Range, middles: Reals, spreads: Reals) -> Reals:
         With its 90 % interval; an infinite upper end says that the body may be turned out of the focal plane.
     middles, spreads : ndarray, shape (n,)
         Of each species, as `length_law` gives them.
+    wrong : float
+        Chance that the length has nothing to do with the animal, so that no length rules a species out.
 
     Notes
     -----
     Two halves of normal laws joined at the middle, so that an interval may be wider on one side: the standard
     deviation is :math:`\sqrt{s^2 + e^2}` with the species' own :math:`s` and the picture's :math:`e` on that side.
     Where the tilt is not known, the body points anywhere with equal chance, so that the sine of its tilt is even from 0
-    to that of 80 degrees (geometry; that it points anywhere is a choice), and the length shows as its cosine. A share
-    `LENGTH_WRONG` has nothing to do with the species, so that no length rules one out.
+    to that of 80 degrees (geometry; that it points anywhere is a choice), and the length shows as its cosine.
     """
     low, likely, high = measured_mm
     below = max(math.log(likely / low) / INTERVAL_SD, LEAST_ERROR)
@@ -67,7 +66,7 @@ def length_chances(measured_mm: Range, middles: Reals, spreads: Reals) -> Reals:
     else:
         above = max(math.log(high / likely) / INTERVAL_SD, LEAST_ERROR)
         fits = _two_halves(seen - middles, below, above, spreads)
-    return np.asarray((1 - LENGTH_WRONG) * fits + LENGTH_WRONG * ANY_LENGTH)
+    return np.asarray((1 - wrong) * fits + wrong * ANY_LENGTH)
 
 
 def _two_halves(off: Reals, below: float, above: float, spreads: Reals) -> Reals:

@@ -123,7 +123,7 @@ def _length(region: Region, seen: Seen) -> Piece:
     chances = np.full(told.size, ANY_LENGTH)
     if told.any():
         laws = np.array([length_law(each.body_length) for each in region.species if each.body_length])
-        chances[told] = length_chances(seen.length_mm, laws[:, 0], laws[:, 1])
+        chances[told] = length_chances(seen.length_mm, laws[:, 0], laws[:, 1], seen.length_wrong)
     words = length_words(seen.length_mm)
     return _piece(region, "length", _both_sexes(chances), _both_flags(told), ANY_LENGTH, words)
 

@@ -4,6 +4,7 @@ from stillwing.animals.catalogue import Mark
 from stillwing.records.evidencewords import listed
 from stillwing.records.identify import SUBORDER, CannotTell, Identification
 from stillwing.records.region import Sex, Species
+from stillwing.records.seen import LENGTH_WRONG
 
 __all__ = ["cautions", "chance_words", "doubt_sentence", "misfit_sentence", "set_sentence"]
 
@@ -54,6 +55,12 @@ def misfit_sentence(found: Identification) -> str | None:
 def cautions(found: Identification) -> tuple[str, ...]:
     """Return what the chances leave out, and how far the tables behind them can be trusted."""
     told = [_place_caution(found)]
+    wrong = found.seen.length_wrong
+    if found.seen.length_mm is not None and wrong > LENGTH_WRONG:
+        told.append(
+            "nobody has confirmed the line that the length was taken along: it counts as if "
+            f"{100 * wrong:.0f} in 100 such lines were of a wing or of something else"
+        )
     areas = sorted({status.area for species in found.region.species for status in species.statuses})
     if not areas or found.seen.area not in (None, *areas):
         where = f" in {found.seen.area}" if areas else ""
