@@ -36,9 +36,14 @@ def test_the_whole_is_described_with_what_is_known_and_no_more() -> None:
 
 @pytest.mark.parametrize("part", ["title", "description", "contact", "licence", "language"])
 def test_a_dataset_tells_everything(part: str) -> None:
-    told = {"title": "t", "description": "d", "contact": "c", "licence": "l", "language": "en"}
+    told = {"title": "t", "description": "d", "contact": "c", "licence": "https://example.org/by", "language": "en"}
     with pytest.raises(InputError, match=f"the {part} of the dataset"):
         Dataset(**told | {part: " "}, published=date(2024, 9, 1))
+
+
+def test_the_licence_of_a_dataset_is_a_web_address() -> None:
+    with pytest.raises(InputError, match='the licence is "CC BY"; give its web address'):
+        Dataset("t", "d", "c", "CC BY", date(2024, 9, 1))
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from stillwing.errors import InputError, OutsideModel
 from stillwing.fieldbook.sightingtime import When
 from stillwing.fieldbook.sightingwords import Basis, Doing, Establishment, LifeStage, SightedSex, Verification
 
-__all__ = ["LIST_MARK", "OWN_KEY", "Sighting", "Where"]
+__all__ = ["LIST_MARK", "OWN_KEY", "Sighting", "Where", "check_licence"]
 
 LIST_MARK = "|"
 """Stands between the items of a list where the standard has one cell, so that no item may hold it."""
@@ -157,11 +157,8 @@ class Sighting:
                     f'the picture is "{picture}"; give its name, its folders from the outing\'s folder on, or its web '
                     "address, so that it means the same elsewhere"
                 )
-        if self.licence and not WEB.fullmatch(self.licence):
-            raise InputError(
-                f'the licence is "{self.licence}"; give its web address, such as '
-                "https://creativecommons.org/licenses/by/4.0/"
-            )
+        if self.licence:
+            check_licence(self.licence)
         self._others_are_named()
 
     def _lists_are_lists(self) -> None:
@@ -195,6 +192,20 @@ class Sighting:
                 raise InputError(
                     f'another column is named "{name}" and holds "{text}"; neither is empty, and {OWN_KEY} is ours'
                 )
+
+
+def check_licence(address: str) -> None:
+    """Refuse what is no web address of a licence.
+
+    Raises
+    ------
+    InputError
+        If it is not.
+    """
+    if not WEB.fullmatch(address):
+        raise InputError(
+            f'the licence is "{address}"; give its web address, such as https://creativecommons.org/licenses/by/4.0/'
+        )
 
 
 def _one_line(what: str, text: str) -> None:

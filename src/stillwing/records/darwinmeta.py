@@ -7,6 +7,7 @@ from datetime import date
 from uuid import UUID
 
 from stillwing.errors import InputError
+from stillwing.fieldbook.sighting import check_licence
 from stillwing.records.darwinterms import AUDIOVISUAL, COLUMNS, MEDIA_COLUMNS, OCCURRENCE, iri
 
 __all__ = ["CORE_FILE", "EML_FILE", "MEDIA_FILE", "META_FILE", "Dataset", "Table", "eml_xml", "meta_xml", "read_meta"]
@@ -41,6 +42,11 @@ class Dataset:
         Day of the export.
     language : str, default "en"
         Of the texts, by ISO 639.
+
+    Raises
+    ------
+    InputError
+        If a part is empty or more than a line, or the licence is no web address.
     """
 
     title: str
@@ -55,6 +61,7 @@ class Dataset:
             text = getattr(self, name)
             if not text.strip() or not text.isprintable():
                 raise InputError(f"the {name} of the dataset is {text!r}; it is one line of text and not empty")
+        check_licence(self.licence)
 
 
 @dataclass(frozen=True, slots=True)
