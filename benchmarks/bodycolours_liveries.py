@@ -119,7 +119,7 @@ def _under_law(told: list[Told], name: str) -> dict[str, float]:
     right, claimed, bits = [], [], []
     for one in told:
         colours = BodyColours(one.shares, 1, 0, 0, Balance.AUTO, ())
-        chances, _ = colourchances.colour_chances(region, shown, pack_colours(region, colours))
+        chances, _ = colourchances.colour_chances(region, shown, pack_colours(region, colours), 0.0)
         of_kind = np.array([species.startswith(one.kind) for species in names])
         each = np.where(of_kind, chances[:, 0], 0.0)
         each /= each.sum()

@@ -16,7 +16,7 @@ from stillwing.records.flightchances import about_on
 from stillwing.records.lengthchances import MOST_TILT_DEG, length_law
 from stillwing.records.likelihoods import GROUP_WRONG, SEX_WRONG
 from stillwing.records.region import Region
-from stillwing.records.seen import CHANCE_WRONG, LENGTH_WRONG, Answer, Seen, colour_names
+from stillwing.records.seen import CHANCE_WRONG, LINE_WRONG, Answer, Seen, colour_names
 from stillwing.records.statusweights import status_weights
 from stillwing.records.traitchances import SEXES, like_its_kin, shown_in, state_chances
 
@@ -94,18 +94,22 @@ class Records:
         sex = int(self.rng.integers(2))
         like = self._taken_for(number)
         named = [self.answer(key, like, sex) for key in self.answers if self.rng.random() < answered]
-        length_mm, wrong = self._length(number) if self.rng.random() < HAS_LENGTH else (None, LENGTH_WRONG)
+        has_top = self.rng.random() >= HAS_NO_TOP
+        wrong = TURNED_WRONG if not has_top and self.rng.random() < UNCHECKED else LINE_WRONG
+        # As often again as people err, but never always.
+        is_wrong = bool(self.rng.random() < 1 - (1 - wrong) ** self.world.errs)
         return (
             number,
             sex,
             Seen(
                 on=on,
-                length_mm=length_mm,
+                length_mm=self._length(number, has_top, is_wrong) if self.rng.random() < HAS_LENGTH else None,
                 length_wrong=wrong,
+                colours_wrong=wrong,
                 group=self.group(number) if self.rng.random() < HAS_GROUP else None,
                 sex=SEXES[sex ^ int(self._errs(SEX_WRONG))] if self.rng.random() < HAS_SEX else Seen().sex,
                 answers=tuple(named),
-                colours=self._colours(number, sex) if self.rng.random() < HAS_COLOURS else {},
+                colours=self._colours(number, sex, is_wrong) if self.rng.random() < HAS_COLOURS else {},
                 doing=frozenset({self._deed(number, sex)}) if self.rng.random() < HAS_DEED else frozenset(),
             ),
         )
@@ -138,22 +142,18 @@ class Records:
         chances = self.prior * about
         return on, int(self.rng.choice(chances.size, p=chances / chances.sum()))
 
-    def _length(self, number: int) -> tuple[Range, float]:
-        has_top = self.rng.random() >= HAS_NO_TOP
-        wrong = TURNED_WRONG if not has_top and self.rng.random() < UNCHECKED else LENGTH_WRONG
+    def _length(self, number: int, has_top: bool, is_wrong: bool) -> Range:
         middle, spread = length_law(self.region.species[number].body_length)
         error = self.rng.uniform(*LENGTH_ERROR)
         seen = self.rng.normal(middle, spread) + np.log1p(self.world.length_bias)
         seen += self.rng.normal(0.0, error * self.world.interval)
-        # As often again as people err, but never always.
-        is_wrong = self.rng.random() < 1 - (1 - wrong) ** self.world.errs
         if is_wrong:
             seen = np.log(self.rng.uniform(15.0, 110.0))
         if not has_top:
             sine = self.rng.uniform(0.0, np.sin(np.radians(MOST_TILT_DEG)))
             seen += 0.5 * np.log1p(-(sine**2))
         likely, off = float(np.exp(np.clip(seen, np.log(8.0), np.log(200.0)))), INTERVAL_SD * error
-        return Range(likely * np.exp(-off), likely, likely * np.exp(off) if has_top else np.inf), wrong
+        return Range(likely * np.exp(-off), likely, likely * np.exp(off) if has_top else np.inf)
 
     def group(self, number: int) -> Group:
         """Return the suborder that a person names."""
@@ -161,8 +161,10 @@ class Records:
         others = {each.family.group for each in self.region.species} - {own}
         return min(others) if others and self._errs(GROUP_WRONG) else own
 
-    def _colours(self, number: int, sex: int) -> dict[str, float]:
-        shares = self.rng.dirichlet(self.world.steadiness * self.shares[number, sex])
+    def _colours(self, number: int, sex: int, is_wrong: bool) -> dict[str, float]:
+        own = self.shares[number, sex]
+        expected = np.full_like(own, 1 / own.size) if is_wrong else own
+        shares = self.rng.dirichlet(self.world.steadiness * expected)
         counts = self.rng.multinomial(int(EFFECTIVE_PATCHES), shares / shares.sum())
         return dict(zip(colour_names(self.region), (counts / EFFECTIVE_PATCHES).tolist(), strict=True))
 

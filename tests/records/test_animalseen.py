@@ -35,7 +35,7 @@ from stillwing.records.animalseen import (
 )
 from stillwing.records.identify import identify
 from stillwing.records.proposedsighting import proposed_sighting
-from stillwing.records.seen import LENGTH_WRONG, colour_names
+from stillwing.records.seen import LINE_WRONG, colour_names
 from stillwing.scene.outing import PlannedBurst, render_outing
 from stillwing.scene.scenarios import Wishes
 
@@ -107,10 +107,10 @@ def test_ends_that_a_person_marked_take_the_place_of_the_tools(book, burst, sift
 def test_the_tools_own_line_is_doubted_until_a_person_marks_the_ends(book, burst, most_tilt_deg, wrong):
     look = Look(most_tilt_deg=most_tilt_deg)
     own = animal_seen(book, burst, BRITAIN, look)
-    assert own.seen.length_wrong == wrong
+    assert own.seen.length_wrong == own.seen.colours_wrong == wrong
     line = own.body.seen.axis
     confirmed = replace(look, ends=BodyEnds(own.body.frame_id, line.end_px, line.start_px))
-    assert animal_seen(book, burst, BRITAIN, confirmed).seen.length_wrong == LENGTH_WRONG
+    assert animal_seen(book, burst, BRITAIN, confirmed).seen.length_wrong == LINE_WRONG
 
 
 def test_ends_marked_in_another_frame_do_not_count_in_this_one(book, burst):

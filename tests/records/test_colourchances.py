@@ -24,18 +24,26 @@ def test_expected_shares_sum_to_one_and_leave_no_colour_out():
 def test_the_law_is_the_dirichlet_multinomial_up_to_a_factor_that_no_species_changes():
     counts = np.zeros(len(NAMES), dtype=int)
     counts[[NAMES.index("red"), NAMES.index("black")]] = 4, 2
-    own, any_colours = colour_chances(BRITAIN, SHOWN, {"red": 4 / EFFECTIVE_PATCHES, "black": 2 / EFFECTIVE_PATCHES})
+    own, any_colours = colour_chances(
+        BRITAIN, SHOWN, {"red": 4 / EFFECTIVE_PATCHES, "black": 2 / EFFECTIVE_PATCHES}, 0.0
+    )
     shares, _ = expected_shares(BRITAIN, SHOWN)
     other = [stats.dirichlet_multinomial.pmf(counts, STEADINESS * each, 6) for each in shares.reshape(-1, len(NAMES))]
     even = stats.dirichlet_multinomial.pmf(counts, np.full(len(NAMES), STEADINESS / len(NAMES)), 6)
     assert own.ravel() / any_colours == pytest.approx(np.array(other) / even, rel=1e-9)
 
 
+def test_of_doubted_colours_the_doubted_share_says_nothing():
+    (sure, anything), (doubted, same) = (colour_chances(BRITAIN, SHOWN, {"red": 1.0}, wrong) for wrong in (0.0, 0.5))
+    assert same == anything
+    assert doubted == pytest.approx(0.5 * sure + 0.5 * anything)
+
+
 def test_a_red_body_goes_with_a_red_darter_and_a_blue_one_does_not():
     red, _ = colour_chances(BRITAIN, SHOWN, {"red": 0.8, "black": 0.2})
     blue, _ = colour_chances(BRITAIN, SHOWN, {"blue": 0.8, "black": 0.2})
     darter = NUMBER["Ruddy Darter"]
-    assert red[darter, 0] > 10 * blue[darter, 0]
+    assert red[darter, 0] > 4 * blue[darter, 0]
 
 
 def test_a_colour_like_it_tells_less_against_than_another():

@@ -11,7 +11,7 @@ from stillwing.animals.catalogue import Mark
 from stillwing.optics.subject import Range
 from stillwing.records.lengthchances import ANY_LENGTH, length_chances, length_law
 from stillwing.records.region import Length, Origin
-from stillwing.records.seen import LENGTH_WRONG
+from stillwing.records.seen import LINE_WRONG
 
 LAW = (np.array([math.log(50.0)]), np.array([0.05]))
 
@@ -44,7 +44,7 @@ def test_an_even_interval_is_the_animals_law_and_the_picture_s_error_together(li
         return stats.norm.pdf(own, math.log(50.0), 0.05) * stats.norm.pdf(math.log(likely), own, 0.06)
 
     folded, _ = integrate.quad(both, math.log(20.0), math.log(120.0), epsabs=1e-10, limit=200, points=[math.log(50.0)])
-    expected = (1 - LENGTH_WRONG) * folded + LENGTH_WRONG * ANY_LENGTH
+    expected = (1 - LINE_WRONG) * folded + LINE_WRONG * ANY_LENGTH
     assert chance(likely, 0.06) == pytest.approx(expected, rel=1e-6)
 
 
@@ -75,4 +75,4 @@ def test_a_wider_side_bears_more_off_on_that_side():
 
 @given(st.floats(12.0, 240.0), st.floats(0.01, 0.5), st.booleans())
 def test_no_length_rules_a_species_out(likely, error, has_top):
-    assert chance(likely, error, has_top) >= LENGTH_WRONG * ANY_LENGTH
+    assert chance(likely, error, has_top) >= LINE_WRONG * ANY_LENGTH

@@ -77,6 +77,7 @@ def test_colours_are_those_of_the_body_each_once():
 
 
 @pytest.mark.parametrize("wrong", [0.0, 1.0, -0.1, math.nan])
-def test_no_length_is_surely_right_or_surely_wrong(wrong):
-    with pytest.raises(InputError, match="neither is certain"):
-        check_seen(POND, Seen(length_wrong=wrong))
+def test_neither_length_nor_colours_are_surely_right_or_surely_wrong(wrong):
+    for seen in (Seen(length_wrong=wrong), Seen(colours_wrong=wrong)):
+        with pytest.raises(InputError, match="neither is certain"):
+            check_seen(POND, seen)

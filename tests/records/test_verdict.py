@@ -14,7 +14,7 @@ from stillwing.records.nearby import Nearby
 from stillwing.records.placefacts import KnownSquare
 from stillwing.records.questions import Question
 from stillwing.records.region import Sex
-from stillwing.records.seen import LENGTH_WRONG, Answer, Seen
+from stillwing.records.seen import LINE_WRONG, Answer, Seen
 from stillwing.records.verdict import cautions, chance_words, doubt_sentence, misfit_sentence, set_sentence
 
 UNA = species("Una", traits=[trait("blue", sex=Sex.MALE), trait("green;brown", sex=Sex.FEMALE)])
@@ -111,7 +111,7 @@ def test_the_place_is_said_not_to_count_only_where_nothing_is_known_of_it():
         assert cautions(identify(listed, Seen(nearby=known)))[0] == sentence
 
 
-@pytest.mark.parametrize(("wrong", "told"), [(LENGTH_WRONG, False), (0.5, True)])
+@pytest.mark.parametrize(("wrong", "told"), [(LINE_WRONG, False), (0.5, True)])
 def test_a_length_whose_line_nobody_confirmed_is_said_to_be_doubted(wrong, told):
     seen = Seen(length_mm=Range(30.0, 33.0, 36.0), length_wrong=wrong)
     said = cautions(identify(region(UNA, DUO), seen))

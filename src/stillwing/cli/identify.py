@@ -32,7 +32,7 @@ from stillwing.records.identify import Identification, identify
 from stillwing.records.nearby import area_at, nearby
 from stillwing.records.pack import own_packs_folder, pack_folders, read_pack
 from stillwing.records.region import Region, Sex
-from stillwing.records.seen import LENGTH_WRONG, Seen
+from stillwing.records.seen import LINE_WRONG, Seen
 from stillwing.records.typedplace import TypedPlace, read_place
 from stillwing.records.verdict import cautions
 
@@ -143,7 +143,7 @@ class _Typed:
         """Return what is known with date, length and place as typed."""
         seen = replace(before, on=self.on or before.on)
         if self.length_mm is not None:
-            seen = replace(seen, length_mm=self.length_mm, length_wrong=LENGTH_WRONG)
+            seen = replace(seen, length_mm=self.length_mm, length_wrong=LINE_WRONG)
         if self.place is None:
             return seen
         at = self.place.latitude, self.place.longitude

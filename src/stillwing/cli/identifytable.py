@@ -185,6 +185,7 @@ def _seen(seen: Seen) -> dict[str, Any]:
         "sex": seen.sex,
         "answers": {answer.character: answer.states for answer in seen.answers},
         "colours": dict(seen.colours),
+        "colours_wrong": seen.colours_wrong if seen.colours else None,
         "doing": sorted(seen.doing),
     }
 

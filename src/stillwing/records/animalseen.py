@@ -33,7 +33,7 @@ from stillwing.optics.subject import Behaviour, Range
 from stillwing.records.bodycolourwords import pack_colours
 from stillwing.records.nearby import Nearby, area_at, nearby
 from stillwing.records.region import Region, Sex
-from stillwing.records.seen import LENGTH_WRONG, Answer, Seen, colour_names
+from stillwing.records.seen import LINE_WRONG, Answer, Seen, colour_names
 
 __all__ = [
     "SIDE_ON_DEG",
@@ -135,7 +135,8 @@ def animal_seen(book: FieldBook, trace: BurstTrace, region: Region, look: Look) 
         area=area,
         nearby=known,
         length_mm=_length_mm(body, look),
-        length_wrong=_length_wrong(body, look),
+        length_wrong=_line_wrong(body, look),
+        colours_wrong=_line_wrong(body, look),
         group=look.group,
         sex=Sex(look.sex),
         answers=_answers(region, look),
@@ -224,10 +225,10 @@ def _length_mm(body: MeasuredBody | None, look: Look) -> Range | None:
     return body.length.length_mm
 
 
-def _length_wrong(body: MeasuredBody | None, look: Look) -> float:
+def _line_wrong(body: MeasuredBody | None, look: Look) -> float:
     """Return the chance that the line is of something else: a person who marked or confirmed its ends saw to that."""
     if body is None or body.is_marked:
-        return LENGTH_WRONG
+        return LINE_WRONG
     is_side_on = look.most_tilt_deg is not None and look.most_tilt_deg <= SIDE_ON_DEG
     return SIDE_ON_WRONG if is_side_on else TURNED_WRONG
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from scipy.special import gammaln
 
 from stillwing.records.region import Region
-from stillwing.records.seen import BODY_COLOURS, colour_names
+from stillwing.records.seen import BODY_COLOURS, LINE_WRONG, colour_names
 from stillwing.records.traitchances import Shown
 
 __all__ = ["EFFECTIVE_PATCHES", "LIKENESS", "colour_chances", "expected_shares"]
@@ -32,27 +32,34 @@ LIKENESS = (
 """Colours that are taken for each other in another light (a choice, no source)."""
 MISTAKEN = 0.25
 """Share of a colour that is taken for one of those like it (a choice, no source)."""
-BACKGROUND = 0.15
-"""Share that is no animal's: ground in the mask, glare (a choice, no source)."""
+BACKGROUND = 0.55
+"""Share that may have any colour: ground in the mask, glare, how large which part is. Set with `EFFECTIVE_PATCHES` on
+liveries of rendered animals (benchmarks/bodycolours.py --dev): with 0.15 colours told less than nothing, for they were
+believed too much."""
 STEADINESS = 4.0
 """How alike the shares of two animals are: the sum of the parameters of their Dirichlet law (a choice, no source)."""
-EFFECTIVE_PATCHES = 6.0
-"""Neighbouring pixels tell the same; a body counts as so many patches seen apart (a choice, no source)."""
+EFFECTIVE_PATCHES = 3.0
+"""Neighbouring pixels tell the same; a body counts as so many patches seen apart. Six gave 0.02 bit more there, but
+claimed more than was right, and drawn animals are not real ones."""
 
 
-def colour_chances(region: Region, shown: Mapping[str, Shown], colours: Mapping[str, float]) -> tuple[Reals, float]:
+def colour_chances(
+    region: Region, shown: Mapping[str, Shown], colours: Mapping[str, float], wrong: float = LINE_WRONG
+) -> tuple[Reals, float]:
     """Return how likely the shares are of each species and sex, and of an animal with any colours alike.
 
     Both lack one factor that does not depend on the species. Rows of species without a told colour are not to be used.
 
     Notes
     -----
-    `EFFECTIVE_PATCHES` patches of a Dirichlet-multinomial law round the shares of `expected_shares`.
+    `EFFECTIVE_PATCHES` patches of a Dirichlet-multinomial law round the shares of `expected_shares`. With the chance
+    ``wrong`` they are of something else, and any colours are alike.
     """
     names = colour_names(region)
     counts = EFFECTIVE_PATCHES * np.array([colours.get(name, 0.0) for name in names])
     expected, _ = expected_shares(region, shown)
-    return _law(counts, expected), float(_law(counts, np.full(len(names), 1.0 / len(names))))
+    anything = float(_law(counts, np.full(len(names), 1.0 / len(names))))
+    return (1 - wrong) * _law(counts, expected) + wrong * anything, anything
 
 
 def expected_shares(region: Region, shown: Mapping[str, Shown]) -> tuple[Reals, Flags]:

@@ -9,7 +9,7 @@ from stillwing.animals.catalogue import Mark
 from stillwing.optics.subject import Range
 from stillwing.records.packrows import LONGEST_MM
 from stillwing.records.region import Length
-from stillwing.records.seen import LENGTH_WRONG, SHORTEST_MM
+from stillwing.records.seen import LINE_WRONG, SHORTEST_MM
 
 __all__ = ["ANY_LENGTH", "length_chances", "length_law"]
 
@@ -37,7 +37,7 @@ def length_law(length: Length) -> tuple[float, float]:
     return middle, math.hypot(spread, TABLE_ERROR[length.origin.mark])
 
 
-def length_chances(measured_mm: Range, middles: Reals, spreads: Reals, wrong: float = LENGTH_WRONG) -> Reals:
+def length_chances(measured_mm: Range, middles: Reals, spreads: Reals, wrong: float = LINE_WRONG) -> Reals:
     r"""Return the density of a measured length, by the logarithm, of each species.
 
     Parameters

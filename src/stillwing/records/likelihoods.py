@@ -147,7 +147,7 @@ def _answer(region: Region, seen: Seen, answer: Answer, shown: Shown) -> Piece:
 
 
 def _colours(region: Region, seen: Seen, shown: dict[str, Shown]) -> Piece:
-    chances, anything = colour_chances(region, shown, seen.colours)
+    chances, anything = colour_chances(region, shown, seen.colours, seen.colours_wrong)
     _, told = expected_shares(region, shown)
     power = COLOURS_TWICE if any(answer.character in BODY_COLOURS for answer in seen.answers) else 1.0
     # Only ratios count; the largest is made 1 so that many patches do not come near the least float.

@@ -16,7 +16,7 @@ from stillwing.records.region import Character, Region, Sex, Shows
 
 __all__ = [
     "BODY_COLOURS",
-    "LENGTH_WRONG",
+    "LINE_WRONG",
     "SHORTEST_MM",
     "Answer",
     "Seen",
@@ -33,8 +33,8 @@ CHANCE_WRONG: Mapping[Shows, float] = MappingProxyType(
     {Shows.COLOUR: 0.15, Shows.PATTERN: 0.10, Shows.SHAPE: 0.10, Shows.POSTURE: 0.10}
 )
 """How often a person who looks at a picture names the wrong state (a choice, no source)."""
-LENGTH_WRONG = 0.03
-"""How often a length that a person saw to is not that of the animal: a wrong box or line (a choice, no source)."""
+LINE_WRONG = 0.03
+"""How often a line of the body that a person saw to is not the animal's: a wrong box, a slip (a choice, no source)."""
 LEAST_WRONG, MOST_WRONG = 0.02, 0.5
 """Nobody is surer than that, and who errs more often had better not answer (a choice, no source)."""
 ALL_SHARES = 1.01
@@ -71,8 +71,10 @@ class Seen:
     doing: frozenset[MomentKind] = frozenset()
     nearby: Nearby | None = None
     """What is known of the place, by `stillwing.records.nearby.nearby` and the same pack."""
-    length_wrong: float = LENGTH_WRONG
+    length_wrong: float = LINE_WRONG
     """Chance that the length has nothing to do with the animal, above 0 and below 1."""
+    colours_wrong: float = LINE_WRONG
+    """The same of the colours."""
 
 
 def chance_wrong(answer: Answer, character: Character) -> float:
@@ -98,10 +100,9 @@ def check_seen(region: Region, seen: Seen) -> None:
     """
     if seen.length_mm is not None:
         _check_length(seen.length_mm)
-    if not 0 < seen.length_wrong < 1:
-        raise InputError(
-            f"the chance of a wrong length is {seen.length_wrong:g}; it lies between 0 and 1, neither is certain"
-        )
+    for what, wrong in {"a wrong length": seen.length_wrong, "wrong colours": seen.colours_wrong}.items():
+        if not 0 < wrong < 1:
+            raise InputError(f"the chance of {what} is {wrong:g}; it lies between 0 and 1, neither is certain")
     if seen.group is Group.BIRD:
         raise InputError("a bird was given; a pack lists dragonflies and damselflies")
     characters = {character.key: character for character in region.characters}

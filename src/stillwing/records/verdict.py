@@ -4,7 +4,7 @@ from stillwing.animals.catalogue import Mark
 from stillwing.records.evidencewords import listed
 from stillwing.records.identify import SUBORDER, CannotTell, Identification
 from stillwing.records.region import Sex, Species
-from stillwing.records.seen import LENGTH_WRONG
+from stillwing.records.seen import LINE_WRONG, Seen
 
 __all__ = ["cautions", "chance_words", "doubt_sentence", "misfit_sentence", "set_sentence"]
 
@@ -55,12 +55,7 @@ def misfit_sentence(found: Identification) -> str | None:
 def cautions(found: Identification) -> tuple[str, ...]:
     """Return what the chances leave out, and how far the tables behind them can be trusted."""
     told = [_place_caution(found)]
-    wrong = found.seen.length_wrong
-    if found.seen.length_mm is not None and wrong > LENGTH_WRONG:
-        told.append(
-            "nobody has confirmed the line that the length was taken along: it counts as if "
-            f"{100 * wrong:.0f} in 100 such lines were of a wing or of something else"
-        )
+    told.extend(_line_caution(found.seen))
     areas = sorted({status.area for species in found.region.species for status in species.statuses})
     if not areas or found.seen.area not in (None, *areas):
         where = f" in {found.seen.area}" if areas else ""
@@ -82,6 +77,22 @@ def _place_caution(found: Identification) -> str:
         return "where in the region a species lives is not in the pack and does not count"
     where = "the place is not told" if known is None else f"the pack lists nothing for {known.square_words}"
     return f"where in the region a species lives does not count: {where}"
+
+
+def _line_caution(seen: Seen) -> tuple[str, ...]:
+    doubts = {}
+    if seen.length_mm is not None:
+        doubts["length"] = seen.length_wrong
+    if seen.colours:
+        doubts["colours"] = seen.colours_wrong
+    doubted = [what for what, wrong in doubts.items() if wrong > LINE_WRONG]
+    if not doubted:
+        return ()
+    worst = max(doubts[what] for what in doubted)
+    return (
+        f"nobody has confirmed the line of the body that gave {listed(doubted)}: they count as if "
+        f"{100 * worst:.0f} in 100 such lines were of a wing or of something else",
+    )
 
 
 def _states(species: Species, key: str, sex: Sex) -> str:
