@@ -216,6 +216,17 @@ def test_an_independent_reader_reads_the_archive(run, two, tmp_path):
     assert names == ["Leucorrhinia dubia", "Aeshna grandis"]
 
 
+def test_ones_own_coarsened_export_leaves_exact_places_unless_they_are_to_go(run, two, book, tmp_path):
+    file, exact = tmp_path / "s.csv", kept_in(book)
+    run("export", file)
+    came = run("import", file)
+    assert "0 new, 0 changed, 2 known before" in came.stderr
+    assert "1 place is told less exactly there than it is kept" in came.stderr and "--replace-exact" in came.stderr
+    assert kept_in(book) == exact
+    assert "0 new, 1 changed, 1 known before" in run("import", file, "--replace-exact").stderr
+    assert kept_in(book) == [for_others(one) for one in exact]
+
+
 def test_one_bad_file_of_two_keeps_all_out_and_every_mistake_is_told(run, two, tmp_path):
     good, bad, other = tmp_path / "good.csv", tmp_path / "bad.csv", tmp_path / "other.sqlite"
     run("export", good)

@@ -11,7 +11,7 @@ from tests.fieldbook.sightingstrategies import HAWKER
 
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.sightings import keep_sighting, take_sightings, undo_sightings, withdraw_sighting
-from stillwing.fieldbook.sightingsteps import last_step
+from stillwing.fieldbook.sightingsteps import last_step, sighting_versions
 
 OTHER = replace(HAWKER, id=UUID(int=8), scientific_name="Aeshna grandis")
 STEPS = st.lists(st.sampled_from(["keep", "change", "take", "withdraw", "undo"]), max_size=8)
@@ -51,3 +51,20 @@ def test_what_is_told_beforehand_is_what_undo_then_does(
         told = last_step(book)
         done = undo_sightings(book)
         assert (None if told is None else told.comes_to) == done
+
+
+def test_versions_stand_in_the_order_in_which_they_were_made(tmp_path: Path) -> None:
+    with open_book(tmp_path / "book.sqlite") as book:
+        keep_sighting(book, HAWKER)
+        keep_sighting(book, OTHER)
+        keep_sighting(book, replace(HAWKER, count=3))
+        undo_sightings(book)
+        withdraw_sighting(book, HAWKER.id)
+        versions = sighting_versions(book, HAWKER.id)
+    assert [one.sighting for one in versions] == [HAWKER, replace(HAWKER, count=3), None]
+    assert [one.is_undone for one in versions] == [False, True, False]
+
+
+def test_a_sighting_that_never_was_has_no_versions(tmp_path: Path) -> None:
+    with open_book(tmp_path / "book.sqlite") as book:
+        assert sighting_versions(book, UUID(int=99)) == ()

@@ -18,6 +18,7 @@ from stillwing.fieldbook.sightings import sightings, take_sightings
 from stillwing.records.darwin_core import darwin_core_archive, simple_darwin_core
 from stillwing.records.darwinmeta import Dataset
 from stillwing.records.darwinreader import read_darwin_core
+from stillwing.records.filedwords import kept_exact_words
 from stillwing.records.filing import Selection, n_coarsened, selected
 from stillwing.share.atomic import write_atomically
 
@@ -74,11 +75,15 @@ def carry_away(
 
 def bring_in(
     files: Annotated[list[Path], typer.Argument(help="Simple Darwin Core (.csv) or Darwin Core Archives (.zip).")],
+    replace_exact: Annotated[
+        bool, typer.Option("--replace-exact", help="Let coarser places of the files stand in place of your exact ones.")
+    ] = False,
     book: BookOption = None,
 ) -> None:
     """Take sightings of files into the field book; what is known already changes nothing.
 
-    Where one of the files holds a mistake, nothing of any is taken in. All that is taken in is one step for undo.
+    Where one of the files holds a mistake, nothing of any is taken in. All that is taken in is one step for undo. Of a
+    sighting whose place a file tells less exactly, as an export of sensitive ones does, the place stays as it is kept.
     """
     found: list[Sighting] = []
     told, mistakes = [], []
@@ -96,10 +101,12 @@ def bring_in(
         n = len(mistakes)
         raise InputError(f"{n} {'mistake' if n == 1 else 'mistakes'}; nothing is taken in")
     with open_book(book) as opened:
-        came = take_sightings(opened, found)
+        came = take_sightings(opened, found, replaces_exact=replace_exact)
     for sentence in told:
         say(sentence)
     say(taken_in_words(came))
+    if came.n_kept_exact:
+        say(f"{kept_exact_words(came.n_kept_exact)}; --replace-exact lets the file's stand")
     if came.n_changed:
         say("what changed stands in place of what was kept; stillwing sightings undo takes all of this back")
 

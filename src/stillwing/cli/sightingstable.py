@@ -9,11 +9,10 @@ from rich.table import Table
 from rich.text import Text
 
 from stillwing.cli.sightingswords import SHORT_ID
-from stillwing.fieldbook.sighting import Where
 from stillwing.fieldbook.sightingjson import sighting_to_json
 from stillwing.fieldbook.sightings import KeptSighting, TakenBack, TakenSightings
+from stillwing.records.filedwords import place_words
 from stillwing.records.filing import KnownNames
-from stillwing.records.typedplace import coordinates_words, distance_words
 
 __all__ = ["sighting_rows", "sightings_table", "taken_back_words", "taken_in_words"]
 
@@ -79,15 +78,7 @@ def _cells(one: KeptSighting, names: KnownNames) -> tuple[str, ...]:
         "" if sighting.count is None else str(sighting.count),
         ", ".join(sighting.sexes),
         ", ".join(sighting.doing),
-        _place(sighting.where),
+        place_words(sighting.where),
         sighting.verification,
         "yes" if sighting.sensitive else "",
     )
-
-
-def _place(where: Where) -> str:
-    if where.latitude is None or where.longitude is None:
-        return where.name
-    off = "" if where.uncertainty_m is None else f" ± {distance_words(where.uncertainty_m)}"
-    at = f"{coordinates_words(where.latitude, where.longitude)}{off}"
-    return f"{where.name}, {at}" if where.name else at

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, Row, Select, func, select, update
 from stillwing.errors import FieldBookError, InputError, UnknownThing
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.exactplaces import as_taken
 from stillwing.fieldbook.pieces import pieces
 from stillwing.fieldbook.sighting import Sighting
 from stillwing.fieldbook.sightingjson import sighting_from_json, sighting_to_json
@@ -52,6 +53,8 @@ class TakenSightings:
     n_new: int
     n_changed: int
     n_same: int
+    n_kept_exact: int = 0
+    """Of the known ones: the file tells less of their places, which stay as they were."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,27 +146,36 @@ def keep_sighting(
     return sighting_named(book, sighting.id)
 
 
-def take_sightings(book: FieldBook, taken: Iterable[Sighting]) -> TakenSightings:
+def take_sightings(book: FieldBook, taken: Iterable[Sighting], *, replaces_exact: bool = False) -> TakenSightings:
     """Take sightings of a file into the book, all or none, as one step; those that are known as they are stay.
 
     One that is known and differs gets a new version, and keeps its outing and bursts.
+
+    Parameters
+    ----------
+    taken : iterable of Sighting
+    replaces_exact : bool
+        Whether a place that the file tells less well stands in place of the one that is kept.
     """
-    new = changed = same = 0
+    new = changed = same = exact = 0
     with book.writing() as connection:
         step = _next_step(connection)
-        for sighting in taken:
-            before, document = _version_of(connection, sighting.id), sighting_to_json(sighting)
-            if before is not None and before.document == document:
-                same += 1
-                continue
-            if before is None or before.document is None:
-                new += 1
-            else:
+        for came in taken:
+            before, sighting = _version_of(connection, came.id), came
+            if before is not None and before.document is not None:
+                kept = _read(before)
+                sighting = as_taken(kept, came, replaces_exact=replaces_exact)
+                exact += sighting is not came
+                if sighting == kept:
+                    same += 1
+                    continue
                 changed += 1
+            else:
+                new += 1
             outing_id = None if before is None else before.outing_id
             shown = () if before is None else _shown(connection, before)
-            _enter(connection, step, sighting.id, document, outing_id, shown)
-    return TakenSightings(new, changed, same)
+            _enter(connection, step, sighting.id, sighting_to_json(sighting), outing_id, shown)
+    return TakenSightings(new, changed, same, exact)
 
 
 def withdraw_sighting(book: FieldBook, sighting_id: UUID) -> Sighting:
