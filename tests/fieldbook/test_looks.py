@@ -2,7 +2,7 @@ import pytest
 from sqlalchemy import text
 
 from stillwing.errors import FieldBookError, InputError, UnknownThing
-from stillwing.fieldbook.looks import Look, keep_look, look_of
+from stillwing.fieldbook.looks import Look, keep_look, list_picked_last, look_of
 from stillwing.fieldbook.traces import burst_summaries
 
 from .invented import burst_of, listed_outing
@@ -65,3 +65,16 @@ def test_a_damaged_look_is_named(book, burst_id, document):
         connection.execute(text("UPDATE burst_look SET document = :document"), {"document": document})
     with pytest.raises(FieldBookError, match=f"said of burst number {burst_id} cannot be used"):
         look_of(book, burst_id)
+
+
+def test_the_list_picked_last_is_that_of_the_burst_said_something_of_last(book, photos):
+    outing = listed_outing(book, photos, burst_of(photos, 2), burst_of(photos, 2, first=9, minutes=5))
+    first, second = (burst.id for burst in burst_summaries(book, outing.id))
+    assert list_picked_last(book) == ""
+    keep_look(book, second, Look(region="here"))
+    keep_look(book, first, Look(region="there"))
+    assert list_picked_last(book) == "there"
+    keep_look(book, second, Look(sex="male"))
+    assert list_picked_last(book) == "there"
+    keep_look(book, second, Look(region="here", sex="male"))
+    assert list_picked_last(book) == "here"

@@ -1,6 +1,7 @@
 """What a person said of the animal of one burst, that no measurement tells: kept until they say something else."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
@@ -12,8 +13,9 @@ from stillwing.animals.catalogue import Group
 from stillwing.errors import FieldBookError, InputError, UnknownThing
 from stillwing.fieldbook import schema
 from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.pieces import pieces
 
-__all__ = ["SEXES", "BodyEnds", "Look", "keep_look", "look_of"]
+__all__ = ["SEXES", "BodyEnds", "Look", "groups_of_bursts", "keep_look", "list_picked_last", "look_of"]
 
 SEXES = ("any", "male", "female")
 """What may be said of the sex; any where nobody said."""
@@ -85,6 +87,25 @@ def look_of(book: FieldBook, burst_id: int) -> Look:
     return Look() if row.document is None else _read(burst_id, row.document)
 
 
+def groups_of_bursts(book: FieldBook, burst_ids: Sequence[int]) -> dict[int, Group]:
+    """Return the group that a person picked for each of some bursts; bursts of which nobody said one are left out.
+
+    Raises
+    ------
+    FieldBookError
+        If what is stored cannot be read.
+    """
+    table = schema.burst_look
+    found: dict[int, Group] = {}
+    with book.reading() as connection:
+        for some in pieces(burst_ids):
+            for row in connection.execute(select(table.c.burst_id, table.c.document).where(table.c.burst_id.in_(some))):
+                group = _read(row.burst_id, row.document).group
+                if group is not None:
+                    found[row.burst_id] = group
+    return found
+
+
 def keep_look(book: FieldBook, burst_id: int, look: Look) -> None:
     """Keep what is said of the animal of a burst, in place of what was said before.
 
@@ -103,6 +124,24 @@ def keep_look(book: FieldBook, burst_id: int, look: Look) -> None:
         values = {"document": _written(look), "changed_at": datetime.now(UTC).isoformat()}
         put = insert(table).values(burst_id=burst_id, **values)
         connection.execute(put.on_conflict_do_update(index_elements=["burst_id"], set_=values))
+
+
+def list_picked_last(book: FieldBook) -> str:
+    """Return the key of the list of species that was picked last for any burst; empty where none was.
+
+    Raises
+    ------
+    FieldBookError
+        If what is stored cannot be read.
+    """
+    table = schema.burst_look
+    query = select(table.c.burst_id, table.c.document).order_by(table.c.changed_at.desc(), table.c.burst_id.desc())
+    with book.reading() as connection:
+        for row in connection.execute(query):
+            picked = _read(row.burst_id, row.document).region
+            if picked:
+                return picked
+    return ""
 
 
 def _written(look: Look) -> str:
