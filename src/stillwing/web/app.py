@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 
 from stillwing.errors import StillwingError, UnknownThing
 from stillwing.fieldbook.book import open_book
+from stillwing.web.animal import animal_routes
 from stillwing.web.answer import Leaves
 from stillwing.web.burst import burst_routes
 from stillwing.web.bursts import bursts_routes
@@ -79,7 +80,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
-        sites_routes, plan_routes, log_routes, outinglog_routes, waiting_routes,
+        sites_routes, plan_routes, log_routes, outinglog_routes, waiting_routes, animal_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)
