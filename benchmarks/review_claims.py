@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from review_draws import draw_bursts
-from stillwing.review.burstrates import KnownRate, count_bursts, known_rate
+from stillwing.review.burstcounts import count_bursts
+from stillwing.review.burstrates import KnownRate, known_rate
 from stillwing.review.compared import more_bursts_to_tell
 from stillwing.review.comparedlevels import Pair, Together
 from stillwing.review.practicetrend import last_against_before, robust_slope
@@ -15,7 +16,6 @@ from stillwing.review.practicetrend import last_against_before, robust_slope
 N_LEVELS = (2, 4, 8)
 SPREADS = (0.0, 0.3, 0.7, 1.2)
 PRIORS = {"half": 0.5, "as it is": 1.0, "twice": 2.0}
-DAY_SPREADS, N_DAYS = (0.0, 0.5, 1.0), 5
 BANDS = (0.5, 0.7, 0.85, 0.95, 0.99, 1.0 + 1e-9)
 SURE = 0.975
 
@@ -100,24 +100,6 @@ def draw_outings(n: int) -> Figures:
         change = last_against_before(np.where(np.arange(n_outings) >= n_outings - 3, -0.1, 0.0) + scatter, 3).change
         shifts.append(change.low <= -0.1 <= change.high)
     return {"slope_coverage": float(np.mean(slopes)), "shift_coverage": float(np.mean(shifts))}
-
-
-def draw_days(n: int) -> Figures:
-    """Return how often intervals of a rate hold where each outing of 5 bursts has its own form or its own animals."""
-    told = {}
-    for spread in DAY_SPREADS:
-        rng = np.random.default_rng([13, round(10 * spread)])
-        middles = rng.uniform(-3.0, -0.4, n)
-        held = []
-        for middle in middles:
-            days = 1.0 / (1.0 + np.exp(-(middle + spread * rng.standard_normal(N_DAYS))))
-            rate = float((1.0 / (1.0 + np.exp(-(middle + spread * rng.standard_normal(20_000))))).mean())
-            bursts = [_drawn(rng, float(day), 0.15, 5) for day in days]
-            frames, kept = (list(itertools.chain.from_iterable(each)) for each in zip(*bursts, strict=True))
-            limits = _known((frames, kept)).limits()
-            held.append(limits.low <= rate <= limits.high)
-        told[f"{spread:g}"] = float(np.mean(held))
-    return {"day_coverage": told}
 
 
 def _levels(rng: np.random.Generator, n_levels: int, spread: float) -> tuple[list[float], float]:

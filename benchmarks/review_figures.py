@@ -8,10 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from review_claims import claims_told, draw_claims, draw_days, draw_more, draw_outings, more_told
+from review_claims import claims_told, draw_claims, draw_more, draw_outings, more_told
 from review_draws import LAWS, draw_bursts
 from review_methods import OTHERS
-from stillwing.review.burstrates import burst_share, count_bursts, known_rate
+from review_outings import outing_cases, outing_coverage, outing_figures, outing_table, shared_figures, shared_outings
+from stillwing.review.burstcounts import count_bursts
+from stillwing.review.burstrates import burst_share, known_rate
 
 RATES = (0.02, 0.1, 0.3, 0.6)
 SAMENESS = (0.02, 0.1, 0.25, 0.5)
@@ -26,12 +28,14 @@ Figures = dict[str, Any]
 
 
 def measure(n_runs: int, n_factors: int) -> Figures:
-    """Return all figures."""
+    """Return all figures; cases of outings are drawn twice as often, there being fewer."""
     cases = [(*each, n_runs) for each in itertools.product(LAWS, RATES, SAMENESS, N_BURSTS, N_FRAMES)]
     with ProcessPoolExecutor(os.cpu_count()) as pool:
         held = list(pool.map(case_coverage, cases, chunksize=4))
         claims = list(itertools.chain.from_iterable(pool.map(draw_claims, range(n_factors))))
         more = list(itertools.chain.from_iterable(pool.map(draw_more, range(n_factors))))
+        outings = list(pool.map(outing_coverage, outing_cases(2 * n_runs), chunksize=4))
+        shared = list(itertools.chain.from_iterable(pool.map(shared_outings, range(4 * n_factors))))
     told = [
         dict(zip(("law", "rate", "sameness", "bursts", "frames"), case[:5], strict=True)) | each
         for case, each in zip(cases, held, strict=True)
@@ -43,7 +47,8 @@ def measure(n_runs: int, n_factors: int) -> Figures:
         **claims_told(claims),
         **more_told(more),
         **draw_outings(20 * n_factors),
-        **draw_days(10 * n_factors),
+        **outing_figures(outings),
+        **shared_figures(shared),
         "n_runs": n_runs,
         "n_factors": n_factors,
         "cases": told,
@@ -107,7 +112,7 @@ def table(figures: Figures) -> str:
             f"  {100 * case[OURS]:.1f} %  {case['law']}, rate {case['rate']:g}, sameness {case['sameness']:g}, "
             f"{case['bursts']} bursts of {case['frames'] or '4 to 40'} frames"
         )
-    lines += _claims(figures)
+    lines += _claims(figures) + outing_table(figures)
     return "\n".join(lines)
 
 
@@ -132,8 +137,6 @@ def _claims(figures: Figures) -> list[str]:
         lines.append(f"  {name:14}" + "".join(f"  {key} {100 * share:5.1f} %" for key, share in each.items()))
     for key in ("difference_coverage", "difference_coverage_plain", "more_told", "slope_coverage", "shift_coverage"):
         lines.append(f"{key.replace('_', ' '):28}{100 * figures[key]:6.1f} %")
-    lines.append("share kept, 25 bursts on 5 outings whose log-odds spread by so much")
-    lines.append("".join(f"  {spread}: {100 * held:.1f} %" for spread, held in figures["day_coverage"].items()))
     for key in ("difference_error", "difference_error_plain"):
         lines.append(f"{key.replace('_', ' '):28}{100 * figures[key]:6.1f} points")
     return lines

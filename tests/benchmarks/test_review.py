@@ -9,6 +9,7 @@ from scipy.stats import binomtest
 import review_claims
 import review_figures
 import review_methods
+import review_outings
 from review_draws import LAWS, draw_bursts
 
 
@@ -41,13 +42,31 @@ def test_one_case_is_the_same_each_time():
     assert review_figures.case_coverage(case) == review_figures.case_coverage(case)
 
 
+@pytest.mark.parametrize("spread", [0.0, 1.0])
+def test_bursts_of_outings_have_the_rate_and_the_spread_asked_for(spread):
+    frames, kept, outing = review_outings.draw_outings_bursts(np.random.default_rng(3), "beta", 0.2, 0.05, spread, 8000)
+    share = np.bincount(outing, kept) / np.bincount(outing, frames)
+    assert share.mean() == pytest.approx(0.2, abs=0.006)
+    # Luck within an outing alone leaves some 0.055; log-odds that spread by 1 add some 0.14 to it as squares.
+    assert 0.04 < share.std() < 0.07 if spread == 0 else 0.13 < share.std() < 0.18
+
+
+def test_one_case_of_outings_is_the_same_each_time():
+    case = ("beta", 0.2, 0.3, 0.5, 3, 6)
+    assert review_outings.outing_coverage(case) == review_outings.outing_coverage(case)
+
+
 def test_the_figures_have_the_names_that_they_are_asked_for_by(monkeypatch):
     for name, few in (("RATES", (0.1,)), ("SAMENESS", (0.1,)), ("N_BURSTS", (5,)), ("N_FRAMES", (0,))):
         monkeypatch.setattr(review_figures, name, few)
+    for name, few in (("RATES", (0.2,)), ("SAMENESS", (0.05,)), ("SPREADS", (0.0, 1.0)), ("N_OUTINGS", (1, 3))):
+        monkeypatch.setattr(review_outings, name, few)
     monkeypatch.setattr(review_claims, "SPREADS", (0.0, 0.7))
     monkeypatch.setattr(review_claims, "N_LEVELS", (2, 3))
     figures = json.loads(json.dumps(review_figures.measure(20, 2)))
     assert 0.6 < figures["review_interval_coverage"] <= 1
     assert {case["law"] for case in figures["cases"]} == set(LAWS)
     assert figures["methods"].keys() >= {"stillwing", "sandwich", "beta-binomial Bayes"}
+    assert figures["by"]["spread 1"]["outings"] >= figures["by"]["spread 1"]["bursts alone"]
+    assert figures["shared"]["same outings, apart"]["held beside"] > 0.7
     assert "claims that one of two levels is better" in review_figures.table(figures)

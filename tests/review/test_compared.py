@@ -10,7 +10,8 @@ from scipy.special import expit
 from scipy.stats import binom
 
 from stillwing.errors import InputError
-from stillwing.review.burstrates import count_bursts, known_rate
+from stillwing.review.burstcounts import count_bursts
+from stillwing.review.burstrates import known_rate
 from stillwing.review.compared import MOST_BURSTS, compare_factors, compare_ways, compare_with_best
 from stillwing.review.comparedlevels import SPREAD, Together
 from stillwing.review.outcomes import BurstOutcome, keeper_rates
@@ -24,7 +25,7 @@ BURSTS = st.lists(
 def rates_of(**levels):
     """Return the rates of levels given as pairs of frames and keepers, one pair a burst."""
     outcomes = [
-        BurstOutcome(f"{words} {at}", n, k, {"way": words}, NOON)
+        BurstOutcome(f"{words} {at}", n, k, {"way": words}, NOON, f"{words} {at}")
         for words, bursts in levels.items()
         for at, (n, k) in enumerate(bursts)
     ]
@@ -63,6 +64,20 @@ def test_the_other_way_round_is_the_other_chance(first, second, third):
     one, other = together.pair(0, 1).difference(0.95), together.pair(1, 0).difference(0.95)
     assert (one.low, one.high) == pytest.approx((-other.high, -other.low), abs=1e-3)
     assert one.low <= one.likely <= one.high
+
+
+def test_ways_on_the_same_outings_are_told_apart_sooner_than_on_others():
+    one, other = [1, 2, 0, 1, 6, 5, 7, 4, 0, 0, 1, 0], [3, 2, 4, 3, 9, 8, 9, 10, 2, 3, 1, 2]
+
+    def chance(mark):
+        outcomes = [
+            BurstOutcome(f"{way} {at}", 12, k, {"way": way}, NOON, f"{mark if way == 'b' else ''}{at // 4}")
+            for way, kept in (("a", one), ("b", other))
+            for at, k in enumerate(kept)
+        ]
+        return compare_ways(keeper_rates(outcomes, "way"), "b", "a").chance_better
+
+    assert chance("") > chance("other ") + 0.03
 
 
 def test_ways_alike_are_a_toss_up_that_no_season_settles():

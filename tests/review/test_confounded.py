@@ -17,7 +17,7 @@ NOON = datetime(2026, 7, 1, 12, tzinfo=UTC)
 
 
 def bursts(*factors):
-    return [BurstOutcome(str(at), 10, 1, each, NOON) for at, each in enumerate(factors)]
+    return [BurstOutcome(str(at), 10, 1, each, NOON, str(at)) for at, each in enumerate(factors)]
 
 
 @pytest.mark.parametrize("table", [[[30, 5], [4, 40]], [[20, 10, 5], [5, 30, 9], [3, 2, 60]]])

@@ -18,6 +18,7 @@ from stillwing.review.keeperwords import (
     factor_sentences,
     headline_sentence,
     level_sentence,
+    outings_sentence,
     pairs_sentence,
     share_words,
 )
@@ -28,7 +29,7 @@ NOON = datetime(2026, 7, 1, 12, tzinfo=UTC)
 
 def rates_of(factor="way", **levels):
     outcomes = [
-        BurstOutcome(f"{words} {at}", n, k, {factor: words}, NOON)
+        BurstOutcome(f"{words} {at}", n, k, {factor: words}, NOON, f"{words} {at}")
         for words, bursts in levels.items()
         for at, (n, k) in enumerate(bursts)
     ]
@@ -66,7 +67,7 @@ def test_two_ways_are_told_with_all_their_figures(difference, chance, more, end)
 def test_a_level_is_told_in_frames_and_in_bursts():
     told = level_sentence(FAST_SLOW.levels[0])
     assert told.startswith("fast kept 13 of 90 frames (14 %, ")
-    assert " in 9 bursts, at least one in 5 of them (56 %, " in told
+    assert " in 9 bursts on 9 outings, at least one in 5 of them (56 %, " in told
     assert level_sentence(rates_of(a=[(9, 0)]).levels[0]).endswith("; so few bursts are a beginning")
 
 
@@ -107,6 +108,7 @@ def test_a_factor_that_goes_with_another_names_it():
             2 * (at % 2),
             {"exposure_s": 1 / 3200 if at % 2 else 1 / 800, "distance_m": 2.5 if at % 2 else 7.0},
             NOON,
+            str(at),
         )
         for at in range(20)
     ]
@@ -127,9 +129,30 @@ def test_a_factor_that_goes_with_none_says_nothing_of_others():
 
 
 def test_bursts_without_the_factor_are_told():
-    outcomes = [BurstOutcome(str(at), 10, 1, {"iso": 100 * (1 + at % 2)} if at < 6 else {}, NOON) for at in range(8)]
+    outcomes = [
+        BurstOutcome(str(at), 10, 1, {"iso": 100 * (1 + at % 2)} if at < 6 else {}, NOON, str(at)) for at in range(8)
+    ]
     told = factor_sentences(compare_with_best(keeper_rates(outcomes, "iso")))
     assert "2 bursts are left out, their ISO not known" in told
+
+
+@pytest.mark.parametrize(
+    ("n_outings", "said"),
+    [
+        (1, "all bursts are from 1 outing: how another one would go is not known, and the intervals only guess how "
+         "much outings differ"),
+        (3, "all bursts are from 3 outings: so few hardly tell how much outings differ, and the intervals rest partly "
+         "on a guess of it"),
+        (5, ""),
+    ],
+)  # fmt: skip
+def test_too_few_outings_are_told(n_outings, said):
+    outcomes = [
+        BurstOutcome(str(at), 10, 1, {"iso": 100 * (1 + at % 2)}, NOON, str(at % n_outings)) for at in range(10)
+    ]
+    rates = keeper_rates(outcomes, "iso")
+    assert outings_sentence(rates) == said
+    assert (said in factor_sentences(compare_with_best(rates))) == bool(said)
 
 
 def test_no_sentence_names_a_cause():

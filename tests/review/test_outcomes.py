@@ -13,7 +13,7 @@ NOON = datetime(2026, 7, 1, 12, tzinfo=UTC)
 
 
 def burst(name, n_frames, n_keepers, **factors):
-    return BurstOutcome(name, n_frames, n_keepers, factors, NOON)
+    return BurstOutcome(name, n_frames, n_keepers, factors, NOON, name)
 
 
 DAY = (
@@ -72,7 +72,7 @@ def test_a_confidence_in_percent_is_refused():
         keeper_rates(DAY, "support", confidence=95)
 
 
-@settings(max_examples=30)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(st.tuples(st.integers(1, 30), st.sampled_from(["x", "y", "z"])), min_size=1, max_size=15), st.randoms())
 def test_levels_hold_every_burst_once_in_any_order(bursts, random):
     outcomes = [burst(str(at), n, n // 3, way=way) for at, (n, way) in enumerate(bursts)]

@@ -79,9 +79,12 @@ def compare_ways(rates: FactorRates, first: str, second: str, *, n_factors: int 
 
     Notes
     -----
-    The model is that of `comparedlevels.Together`. How many more bursts are needed is found by adding bursts of the
-    sizes so far, kept at the rates of the two levels once they are drawn together: at the plain rates fewer would be
-    told than it takes, because what was looked at for its large difference has a smaller one.
+    The model is that of `comparedlevels.Together`. What an outing did to both levels alike drops out of the comparison
+    (`burstrates.KnownRate.beside`): bursts of both on the same outings tell them apart the soonest.
+
+    How many more bursts are needed is found by adding bursts of the sizes so far, on outings as so far, kept at the
+    rates of the two levels once they are drawn together: at the plain rates fewer would be told than it takes, because
+    what was looked at for its large difference has a smaller one.
     """
     at = {each.level.words: position for position, each in enumerate(rates.levels)}
     for words in (first, second):
@@ -120,7 +123,8 @@ def compare_factors(factors: Iterable[FactorRates]) -> tuple[FactorCompared, ...
     return tuple(compare_with_best(rates, n_factors=len(several)) for rates in several)
 
 
-def _compared(rates: FactorRates, together: Together, first: int, second: int, n_factors: int) -> WaysCompared:
+def _compared(rates: FactorRates, levels: Together, first: int, second: int, n_factors: int) -> WaysCompared:
+    together = levels.beside(first, second)
     chance = together.chance_better(first, second)
     both = together.pair(first, second)
     sure = 1.0 - (1.0 - rates.confidence) / 2 / n_factors

@@ -101,6 +101,11 @@ class Together:
         """Return how likely a level's rate lies in each part of the grid, at each middle and spread."""
         return np.asarray(self.known[at].weight[:, None] * self._priors / self._evidence[at], np.float64)
 
+    def beside(self, first: int, second: int) -> "Together":
+        """Return the same with two levels known as far as they tell the one from the other on their outings."""
+        one, other = self.known[first], self.known[second]
+        return self.with_level(first, one.beside(other)).with_level(second, other.beside(one))
+
     def with_level(self, at: int, known: KnownRate) -> "Together":
         """Return the same with one level known otherwise."""
         return Together((*self.known[:at], known, *self.known[at + 1 :]), self.spread)

@@ -19,6 +19,8 @@ __all__ = [
     "factor_sentences",
     "headline_sentence",
     "level_sentence",
+    "outings_sentence",
+    "outings_words",
     "pairs_sentence",
     "share_words",
 ]
@@ -34,6 +36,8 @@ NAMES: Mapping[str, str] = {
 }
 FEW_BURSTS = 3
 """With fewer bursts a level is told to be a beginning (a choice, no source)."""
+FEW_OUTINGS = 5
+"""From fewer outings it is hardly known how much outings differ (a choice, no source)."""
 
 
 def factor_name(factor: str) -> str:
@@ -76,10 +80,15 @@ def bursts_words(n: int) -> str:
     return "1 burst" if n == 1 else f"{n} bursts"
 
 
+def outings_words(n: int) -> str:
+    """Return a number of outings."""
+    return "1 outing" if n == 1 else f"{n} outings"
+
+
 def level_sentence(rate: LevelRate) -> str:
     """Return how one level did, in frames and in bursts."""
     told = (
-        f"{_kept(rate)} in {bursts_words(rate.n_bursts)}, "
+        f"{_kept(rate)} in {bursts_words(rate.n_bursts)} on {outings_words(rate.n_outings)}, "
         f"at least one in {rate.n_bursts_kept} of them ({share_words(rate.bursts_kept)})"
     )
     return f"{told}; so few bursts are a beginning" if rate.n_bursts < FEW_BURSTS else told
@@ -139,6 +148,22 @@ def confounded_sentence(factor: str, found: Sequence[Association]) -> str:
     return f"{name} goes with {listed}: {which}, and not {name}, may be what made the difference"
 
 
+def outings_sentence(rates: FactorRates) -> str:
+    """Return a caution where there are too few outings to know how much they differ; empty where there are enough."""
+    n = rates.n_outings
+    if n == 0 or n >= FEW_OUTINGS:
+        return ""
+    if n == 1:
+        return (
+            "all bursts are from 1 outing: how another one would go is not known, "
+            "and the intervals only guess how much outings differ"
+        )
+    return (
+        f"all bursts are from {n} outings: so few hardly tell how much outings differ, "
+        "and the intervals rest partly on a guess of it"
+    )
+
+
 def factor_sentences(compared: FactorCompared, found: Sequence[Association] = ()) -> tuple[str, ...]:
     """Return all that is told of one factor; without full stops.
 
@@ -152,7 +177,8 @@ def factor_sentences(compared: FactorCompared, found: Sequence[Association] = ()
     told = [headline_sentence(compared), compared_sentence(compared.against[0])]
     last = compared.against[-1]
     told += [compared_sentence(way) for way in compared.against[1:] if way.is_told or way is last]
-    told += [pairs_sentence(compared), confounded_sentence(compared.rates.factor, found), _unknown(compared.rates)]
+    told += [pairs_sentence(compared), confounded_sentence(compared.rates.factor, found)]
+    told += [outings_sentence(compared.rates), _unknown(compared.rates)]
     return (*(sentence for sentence in told if sentence), NO_CAUSE)
 
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from stillwing.errors import InputError
-from stillwing.review.burstrates import KnownRate, burst_share, count_bursts, known_rate
+from stillwing.review.burstcounts import count_bursts
+from stillwing.review.burstrates import KnownRate, burst_share, known_rate
 from stillwing.review.fits import Limits
 from stillwing.review.levels import Level, levels_of
 from stillwing.review.survival import check_confidence
@@ -24,6 +25,8 @@ class BurstOutcome:
     factors: Mapping[str, str | float]
     """How it was taken, by the name of the factor: words, or numbers in the unit of the name."""
     when: datetime
+    outing: str
+    """On which it was taken; bursts of one outing are alike."""
 
     def __post_init__(self) -> None:
         """Refuse what cannot be."""
@@ -42,6 +45,8 @@ class LevelRate:
     n_bursts: int
     n_bursts_kept: int
     """Bursts with at least one keeper."""
+    n_outings: int
+    """On how many outings these bursts were taken."""
     n_frames: int
     n_keepers: int
     frames_kept: Limits
@@ -62,6 +67,11 @@ class FactorRates:
     n_unknown: int
     """Bursts of which this factor is not known; they are in no level."""
     confidence: float
+
+    @property
+    def n_outings(self) -> int:
+        """On how many outings the bursts of all levels were taken."""
+        return len({outing for each in self.levels for outing in each.known.counts.outings})
 
     def by_rate(self) -> tuple[LevelRate, ...]:
         """Return the levels, the highest share of frames kept first."""
@@ -94,7 +104,7 @@ def keeper_rates(outcomes: Sequence[BurstOutcome], factor: str, *, confidence: f
     --------
     >>> day = datetime.fromisoformat("2026-07-01T10:00Z")
     >>> ways = ["hand", "tripod"] * 4
-    >>> bursts = [BurstOutcome(str(at), 10, at % 3, {"support": way}, day) for at, way in enumerate(ways)]
+    >>> bursts = [BurstOutcome(str(at), 10, at % 3, {"support": way}, day, "July") for at, way in enumerate(ways)]
     >>> rates = keeper_rates(bursts, "support")
     >>> [(each.level.words, each.n_keepers, each.n_frames, each.n_bursts_kept) for each in rates.levels]
     [('hand', 3, 40, 2), ('tripod', 4, 40, 3)]
@@ -133,12 +143,17 @@ def _refuse_twins(outcomes: Sequence[BurstOutcome]) -> None:
 
 
 def _level_rate(level: Level, outcomes: Sequence[BurstOutcome], confidence: float) -> LevelRate:
-    counts = count_bursts([each.n_frames for each in outcomes], [each.n_keepers for each in outcomes])
+    counts = count_bursts(
+        [each.n_frames for each in outcomes],
+        [each.n_keepers for each in outcomes],
+        [each.outing for each in outcomes],
+    )
     known = known_rate(counts)
     return LevelRate(
         level,
         n_bursts=len(outcomes),
         n_bursts_kept=counts.n_bursts_kept,
+        n_outings=counts.n_outings,
         n_frames=counts.n_frames,
         n_keepers=counts.n_kept,
         frames_kept=known.limits(confidence),
