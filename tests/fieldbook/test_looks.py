@@ -1,8 +1,9 @@
 import pytest
 from sqlalchemy import text
 
+from stillwing.animals.catalogue import Group
 from stillwing.errors import FieldBookError, InputError, UnknownThing
-from stillwing.fieldbook.looks import Look, keep_look, list_picked_last, look_of
+from stillwing.fieldbook.looks import Look, groups_of_bursts, keep_look, list_picked_last, look_of
 from stillwing.fieldbook.traces import burst_summaries
 
 from .invented import burst_of, listed_outing
@@ -78,3 +79,12 @@ def test_the_list_picked_last_is_that_of_the_burst_said_something_of_last(book, 
     assert list_picked_last(book) == "there"
     keep_look(book, second, Look(region="here", sex="male"))
     assert list_picked_last(book) == "here"
+
+
+def test_groups_that_were_picked_are_told_by_burst(book, photos):
+    outing = listed_outing(book, photos, burst_of(photos, 2), burst_of(photos, 2, first=9, minutes=5))
+    first, second = (burst.id for burst in burst_summaries(book, outing.id))
+    keep_look(book, first, Look(group=Group.DAMSELFLY))
+    keep_look(book, second, Look(sex="male"))
+    assert groups_of_bursts(book, [first, second]) == {first: Group.DAMSELFLY}
+    assert groups_of_bursts(book, []) == {}

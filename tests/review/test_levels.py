@@ -22,6 +22,8 @@ def words_of(factor, values):
         ("exposure_s", [1 / 3200, 1 / 1600], ["1/3200 s", "1/1600 s"]),
         ("iso", [800, 1000, 1600], ["ISO 800 to 1000", "ISO 800 to 1000", "ISO 1600"]),
         ("f_number", [5.6, 5.66, 6.3], ["f/5.6", "f/5.6", "f/6.3"]),
+        # Halves of stops of area: 300 and 420 mm lie one step apart, 290 and 300 in one.
+        ("focal_length_mm", [290, 300, 420], ["290 to 300 mm", "290 to 300 mm", "420 mm"]),
         ("distance_m", [0.4, 1.0, 1.99, 60], ["under 0.5 m", "1 to 2 m", "1 to 2 m", "50 m and more"]),
         (
             "wind_angle_deg",

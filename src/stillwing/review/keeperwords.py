@@ -30,6 +30,7 @@ NAMES: Mapping[str, str] = {
     "exposure_s": "exposure",
     "f_number": "f-number",
     "iso": "ISO",
+    "focal_length_mm": "focal length",
     "distance_m": "distance",
     "wind_angle_deg": "angle to the wind",
     "hour": "hour of the day",

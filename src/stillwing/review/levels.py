@@ -116,6 +116,11 @@ def _third_of_f_number(value: float) -> float:
     return _nearest(6.0 * math.log2(_above_zero("f_number", value, "(f/N)")))
 
 
+def _half_stop_of_focal_length(value: float) -> float:
+    # From one to the next the animal's area in the picture doubles.
+    return _nearest(2 * math.log2(_above_zero("focal_length_mm", value, "mm")))
+
+
 def _distance_step(value: float) -> float:
     return float(np.searchsorted(DISTANCES_M, _above_zero("distance_m", value, "m"), side="right"))
 
@@ -151,9 +156,13 @@ def _span_name(name: Callable[[float], str]) -> Callable[[float, Sequence[float]
             return low
         for mark in ("ISO ", "f/"):
             high = high.removeprefix(mark)
-        return f"{low.removesuffix(' s')} to {high}"
+        return f"{low.removesuffix(' s').removesuffix(' mm')} to {high}"
 
     return named
+
+
+def _focal_length_name(value: float) -> str:
+    return f"{value:.0f} mm"
 
 
 def _distance_name(step: float, _: Sequence[float]) -> str:
@@ -177,9 +186,11 @@ NUMBER_FACTORS: Mapping[str, tuple[Callable[[float], float], Callable[[float, Se
     "exposure_s": (_stop_of_exposure, _span_name(exposure_words)),
     "f_number": (_third_of_f_number, _span_name(f_number_words)),
     "iso": (_stop_of_iso, _span_name(iso_words)),
+    "focal_length_mm": (_half_stop_of_focal_length, _span_name(_focal_length_name)),
     "distance_m": (_distance_step, _distance_name),
     "wind_angle_deg": (_wind_step, _wind_name),
     "hour": (_hour_step, _hour_name),
 }
-"""Numbers with levels of their own: exposure and ISO in whole stops, each engraved f-number, distance in steps that
-roughly double, the angle to the wind in 30 degrees with both sides together, the hour of the day."""
+"""Numbers with levels of their own: exposure and ISO in whole stops, each engraved f-number, focal length in steps of
+1.4 times, distance in steps that roughly double, the angle to the wind in 30 degrees with both sides together, the
+hour of the day."""

@@ -61,10 +61,10 @@ class BurstPractice:
     n_frames: int
     n_inside: int
     """Frames that hold the animal."""
-    length_s: float
-    """From the first frame to the last."""
+    length_s: float | None
+    """From the first frame to the last; None where the files do not tell fractions of a second."""
     first_inside_s: float | None = None
-    """From the first frame to the first that holds the animal; None where none does."""
+    """From the first frame to the first that holds the animal; None where none does, or no length is known."""
     offset_share: float | None = None
     """Median distance of the animal from the middle of the frame over the frame's height; None where not known."""
     pan_rms_px: float | None = None
@@ -74,7 +74,7 @@ class BurstPractice:
         """Refuse what cannot be."""
         if self.n_frames < 1 or not 0 <= self.n_inside <= self.n_frames:
             raise InputError(f"burst {self.burst} has the animal in {self.n_inside} of {self.n_frames} frames")
-        if (self.first_inside_s is None) != (self.n_inside == 0):
+        if (self.first_inside_s is None) != (self.n_inside == 0 or self.length_s is None):
             raise InputError(
                 f"burst {self.burst} has the animal in {self.n_inside} frames, "
                 f"and first after {'nothing' if self.first_inside_s is None else f'{self.first_inside_s:g} s'}"
@@ -213,6 +213,8 @@ def _excludes_none(change: Limits) -> bool:
 
 
 def _seconds_until_inside(burst: BurstPractice) -> float:
+    if burst.length_s is None:
+        return math.nan
     return burst.length_s if burst.first_inside_s is None else burst.first_inside_s
 
 

@@ -1,0 +1,142 @@
+"""How each burst of an outing was taken: what its tags, the log, the sightings and the photographer tell of it."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from statistics import median_low
+
+from stillwing.errors import InputError
+from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.burstplace import site_of_outing
+from stillwing.fieldbook.burstspans import BurstSpan
+from stillwing.fieldbook.conditions import conditions_of
+from stillwing.fieldbook.frames import StoredBurst
+from stillwing.fieldbook.looks import groups_of_bursts
+from stillwing.fieldbook.moment import MomentKind
+from stillwing.fieldbook.names import name_key
+from stillwing.fieldbook.outinglog import OutingLog, outing_log
+from stillwing.fieldbook.sightings import sightings_of_bursts
+from stillwing.fieldbook.sites import KeptSite
+from stillwing.frames.frame import Tags
+from stillwing.place.heading import facing_wind
+from stillwing.sky.wind import compass_words
+
+__all__ = ["TAG_FACTORS", "WIND_FROM", "Factors", "outing_factors"]
+
+Factors = dict[str, str | float]
+
+TAG_FACTORS: Mapping[str, str] = {
+    "exposure_s": "exposure_s",
+    "f_number": "f_number",
+    "iso": "iso",
+    "focal_length_mm": "focal_length_mm",
+    "focus_distance_m": "distance_m",
+}
+"""Tags that are factors, by the factor's name."""
+NUMBERS = frozenset({*TAG_FACTORS.values(), "hour", "wind_angle_deg"})
+WIND_FROM = "wind from"
+"""Condition that says where the wind came from, as "SW" or "225"."""
+BOTH = " and "
+
+
+def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[StoredBurst]) -> dict[int, Factors]:
+    """Return how each burst of an outing was taken, by its number; what nothing tells is left out.
+
+    Parameters
+    ----------
+    bursts : sequence of StoredBurst
+        Of this outing, with their measured frames.
+
+    Notes
+    -----
+    Tags count by their middle over the burst's frames, words by the commonest. The hour is the camera's own. An animal
+    is named by the burst's sightings, else by the log, else by the group that a person picked. Moment, animal and stand
+    of the log follow `joining.join_outing`; where the camera's clock is not known there are none. What a person typed
+    of the burst stands before what they typed of the outing.
+    """
+    log = outing_log(book, outing_id)
+    told = {burst.id: _of_tags([measured.frame.tags for measured in burst.frames]) for burst in bursts}
+    for burst_id, factors in _of_log(log).items():
+        if burst_id in told:
+            told[burst_id] |= factors
+    _name_animals(book, told)
+    typed = conditions_of(book, outing_id)
+    site = site_of_outing(book, outing_id)
+    where = _where(log, site)
+    for burst_id, factors in told.items():
+        factors |= where
+        words = {**typed.get(None, {}), **typed.get(burst_id, {})}
+        factors |= {name: value for name, value in words.items() if name not in NUMBERS and name != WIND_FROM}
+        factors |= _wind(words.get(WIND_FROM), site, factors.get("stand"))
+    return told
+
+
+def _of_tags(tags: Sequence[Tags]) -> Factors:
+    told: Factors = {}
+    for tag, factor in TAG_FACTORS.items():
+        values = [float(value) for one in tags if (value := getattr(one, tag)) is not None]
+        if values:
+            told[factor] = median_low(values)
+    modes = Counter(one.focus_mode for one in tags if one.focus_mode)
+    if modes:
+        told["focus mode"] = _commonest(modes)
+    times = [one.taken_at for one in tags if one.taken_at is not None]
+    if times:
+        first = min(times, key=lambda at: at.replace(tzinfo=None))
+        told["hour"] = first.hour + first.minute / 60
+    return told
+
+
+def _of_log(log: OutingLog) -> dict[int, Factors]:
+    told: dict[int, Factors] = {}
+    is_timed = log.clock.can_time(log.bursts)
+    for span, joined in zip(log.bursts, log.joined, strict=True):
+        factors = told.setdefault(span.id, {})
+        if joined.behaviour is not None:
+            factors["moment"] = joined.behaviour.value
+        if joined.animal:
+            factors["animal"] = joined.animal
+        stand = _stand(log, span) if is_timed else ""
+        if stand:
+            factors["stand"] = stand
+    return told
+
+
+def _where(log: OutingLog, site: KeptSite | None) -> Factors:
+    if site is not None:
+        return {"site": site.site.name}
+    logged = Counter(one.moment.site for one in log.moments if one.moment.site)
+    return {"site": _commonest(logged)} if logged else {}
+
+
+def _stand(log: OutingLog, span: BurstSpan) -> str:
+    """Return the stand that was last named before the end of a burst; none once the photographer moved on unnamed."""
+    for one in reversed([one.moment for one in log.moments if one.at <= span.end]):
+        if one.stand or one.kind is MomentKind.MOVED:
+            return one.stand
+    return ""
+
+
+def _name_animals(book: FieldBook, told: Mapping[int, Factors]) -> None:
+    shown = sightings_of_bursts(book, sorted(told))
+    for burst_id, kept in shown.items():
+        told[burst_id]["animal"] = BOTH.join(dict.fromkeys(one.sighting.scientific_name for one in kept))
+    unnamed = [burst_id for burst_id, factors in told.items() if "animal" not in factors]
+    for burst_id, group in groups_of_bursts(book, unnamed).items():
+        told[burst_id]["animal"] = group.value
+
+
+def _wind(wind_from: str | None, site: KeptSite | None, stand: str | float | None) -> Factors:
+    """Return how far an animal that faces the wind is turned from who faces straight out from a stand."""
+    if wind_from is None or site is None or not isinstance(stand, str):
+        return {}
+    bearings = [one.faces_deg for one in site.site.stands if name_key(one.name) == name_key(stand)]
+    try:
+        from_deg = compass_words(wind_from)
+    except InputError:
+        # Words such as "all over" are a condition too, and tell no angle.
+        return {}
+    return {"wind_angle_deg": float(facing_wind(from_deg, bearings[0]).turned_deg)} if bearings else {}
+
+
+def _commonest(words: Counter[str]) -> str:
+    return min(words, key=lambda word: (-words[word], word))
