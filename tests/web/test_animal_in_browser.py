@@ -205,3 +205,30 @@ def test_on_a_phone_nothing_is_wider_than_the_screen_and_a_finger_marks_the_ends
     page.locator("#keep-ends").click()
     expect(page.locator("#unmark")).to_be_visible()
     assert kept(picked, 1).ends is not None
+
+
+def test_ends_that_were_moved_and_not_kept_stay_where_they_are_after_an_answer(
+    watched: Watched, picked: Served
+) -> None:
+    page = watched.page
+    shown(page, picked)
+    page.locator("#end-tail").focus()
+    page.keyboard.press("Shift+ArrowLeft")
+    moved = page.locator('#ends [name="tail_x"]').input_value()
+    page.get_by_text("cannot be seen", exact=True).first.click()
+    expect(page.locator(".skipped li")).to_have_count(1)
+    page.locator("#questions .question").first.get_by_role("button").first.click()
+    expect(page.locator(".answered li")).to_have_count(1)
+    assert page.locator('#ends [name="tail_x"]').input_value() == moved
+    expect(page.locator("#keep-ends")).to_be_enabled()
+
+
+def test_answers_given_faster_than_the_page_follows_are_all_kept(watched: Watched, picked: Served) -> None:
+    page = watched.page
+    shown(page, picked)
+    forms = page.locator("#questions .question form")
+    n_forms = forms.count()
+    forms.evaluate_all("forms => { for (const form of forms) form.querySelector('button').click(); }")
+    expect(page.locator("#animal[aria-busy]")).to_have_count(0, timeout=20_000)
+    look = kept(picked)
+    assert len(look.answers) + (look.group is not None) == n_forms

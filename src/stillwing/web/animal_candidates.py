@@ -17,7 +17,7 @@ __all__ = ["BAR_HALF", "CandidateView", "Candidates", "EvidenceBar", "StripSpan"
 
 BAR_HALF = 50.0
 """Length of a bar of evidence on either side of its middle line, in units of its drawing."""
-LEAST_SCALE_BITS = 3.0
+LEAST_SCALE_BITS = 2.0
 """The bars of evidence reach at least so far, so that little evidence looks like little. [bit]"""
 
 
@@ -83,15 +83,15 @@ def candidates_view(found: Identification, trace: BurstTrace) -> Candidates:
     n_likely = len(found.set_80)
     weights = [abs(weighed.weight_bits) for each in found.set_80 for weighed in each.evidence]
     scale_bits = max(LEAST_SCALE_BITS, *weights) if weights else LEAST_SCALE_BITS
-    shown = tuple(_view(number, each, found.seen.on, trace, scale_bits) for number, each in enumerate(found.candidates))
+    shown = tuple(_view(each, found.seen.on, trace, scale_bits) for each in found.candidates)
     return Candidates(shown[:n_likely], shown[n_likely:], len(shown), weight_words(scale_bits))
 
 
-def _view(number: int, each: Candidate, on: date | None, trace: BurstTrace, scale_bits: float) -> CandidateView:
+def _view(each: Candidate, on: date | None, trace: BurstTrace, scale_bits: float) -> CandidateView:
     species = each.species
     named = urlencode({"burst": trace.id, "name": species.scientific_name})
     return CandidateView(
-        f"candidate-{number + 1}",
+        "candidate-" + "-".join(species.scientific_name.split()),
         species.name,
         species.scientific_name,
         chance_words(each.chance),

@@ -4,55 +4,73 @@ import { say } from "./page.js";
 
 const STEP = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const FAR = 10; // px of the original at one press with Shift
+const PLACES = { picture: "#end-head", body: "#body-title", questions: "#questions-title", sources: "#sources-title" }; // where the focus goes when what had it is gone
 const NAMES = { head: "front of the head", tail: "end of the body" };
 
 // Every form and every link to a question left out fetch the page anew; what changed on it is put in place.
 
-let asked;
-async function refresh(url, settings) {
-  asked?.abort();
-  asked = new AbortController();
-  const bench = document.getElementById("animal");
-  bench.setAttribute("aria-busy", "true");
+const parts = (page) => [...page.querySelectorAll("[data-part]")];
+// As the server gave it: our own changes on it, and addresses that only say what is left out, make no part another one.
+const asGiven = (part) => part.outerHTML.replaceAll(/ action="[^"]*"/g, "");
+const given = new Map(parts(document).map((part) => [part.id, asGiven(part)]));
+
+let last = Promise.resolve();
+/** Ask for the page once what was asked before is answered: each answer is about the page as it then stands. */
+function refresh(request) {
+  document.getElementById("animal").setAttribute("aria-busy", "true");
+  const mine = last.then(() => answer(...request())).catch(reportError).finally(() => {
+    if (last === mine) document.getElementById("animal").removeAttribute("aria-busy");
+  });
+  last = mine;
+}
+
+async function answer(url, settings) {
+  let told;
   try {
-    const answer = await fetch(url, { ...settings, signal: asked.signal, headers: { Accept: "text/html" } });
-    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-    if (!fresh.getElementById("animal")) {
-      say(fresh.querySelector(".notice p")?.textContent ?? "stillwing answered with what is no page");
-      return;
-    }
-    if (answer.ok) history.replaceState(null, "", new URL(answer.url).pathname + new URL(answer.url).search);
-    put(fresh);
-    tell(fresh);
-  } catch (error) {
-    if (error.name !== "AbortError") say("stillwing does not answer; is it still running?");
-  } finally {
-    bench.removeAttribute("aria-busy");
+    told = await fetch(url, { ...settings, headers: { Accept: "text/html" } });
+  } catch {
+    say("stillwing does not answer; is it still running?");
+    return;
   }
+  const fresh = new DOMParser().parseFromString(await told.text(), "text/html");
+  const page = fresh.getElementById("animal");
+  if (!page) {
+    say(fresh.querySelector(".notice p")?.textContent ?? "stillwing answered with what is no page");
+    return;
+  }
+  if (told.ok) history.replaceState(null, "", new URL(told.url).pathname + new URL(told.url).search);
+  document.getElementById("animal").dataset.action = page.dataset.action;
+  put(fresh);
+  tell();
 }
 
 /** Put the parts of a fresh page in place of those that differ; what is unfolded stays so, and the focus finds its place. */
 function put(fresh) {
-  const bench = document.querySelector(".animal-bench");
-  const isSame = [...document.querySelectorAll("[data-part]")].map((part) => part.id).join() === [...fresh.querySelectorAll("[data-part]")].map((part) => part.id).join();
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((one) => one.id);
-  const focused = document.activeElement?.id;
-  const wasAsked = document.activeElement?.closest?.(".question") !== null && document.activeElement !== document.body;
-  const pairs = isSame
-    ? [...document.querySelectorAll("[data-part]")].map((part) => [part, fresh.getElementById(part.id)])
-    : [[document.getElementById("told"), fresh.getElementById("told")], [bench, fresh.querySelector(".animal-bench")]];
-  for (const [part, next] of pairs) {
-    for (const id of unfolded) next.querySelector(`details[id="${id}"]`)?.setAttribute("open", "");
-    if (part.dataset.source !== next.outerHTML && part.outerHTML !== next.outerHTML) part.replaceWith(document.adoptNode(next));
+  const focused = document.activeElement;
+  const at = { id: focused.id, part: focused.closest("[data-part]")?.id, wasAsked: focused.closest(".question") !== null };
+  const isSame = parts(document).map((part) => part.id).join() === parts(fresh).map((part) => part.id).join();
+  const fetched = new Map(parts(fresh).map((part) => [part.id, asGiven(part)]));
+  for (const id of unfolded) fresh.querySelector(`details[id="${id}"]`)?.setAttribute("open", "");
+  if (isSame) {
+    for (const part of parts(document)) if (given.get(part.id) !== fetched.get(part.id)) part.replaceWith(document.adoptNode(fresh.getElementById(part.id)));
+  } else {
+    for (const one of ["#told", ".animal-bench"]) document.querySelector(one).replaceWith(document.adoptNode(fresh.querySelector(one)));
   }
+  given.clear();
+  for (const [id, html] of fetched) given.set(id, html);
   startEnds();
-  if (document.activeElement !== document.body) return;
-  const again = (focused && document.getElementById(focused)) || document.querySelector(wasAsked ? ".question h3" : "#verdict-title");
-  again?.focus({ preventScroll: !wasAsked });
+  if (document.activeElement === document.body) refocus(at);
 }
 
-function tell(fresh) {
-  const trouble = fresh.querySelector("#told p")?.textContent;
+function refocus(at) {
+  const next = at.wasAsked && document.querySelector(".question h3");
+  if (next) next.focus();
+  else ((at.id && document.getElementById(at.id)) || document.querySelector(PLACES[at.part] ?? PLACES.questions))?.focus({ preventScroll: true });
+}
+
+function tell() {
+  const trouble = document.querySelector("#told p")?.textContent;
   const verdict = document.getElementById("verdict")?.dataset.spoken;
   if (trouble) say(trouble);
   else if (verdict) say(`${verdict}.`);
@@ -62,8 +80,8 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.closest("#animal")) return;
   event.preventDefault();
-  const sent = new FormData(form, event.submitter);
-  refresh(form.action, { method: "POST", body: new URLSearchParams(sent) });
+  const body = new URLSearchParams(new FormData(form, event.submitter));
+  refresh(() => [document.getElementById("animal").dataset.action, { method: "POST", body }]);
 });
 
 document.addEventListener("click", (event) => {
@@ -71,7 +89,8 @@ document.addEventListener("click", (event) => {
   if (!link || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
   link.focus();
-  refresh(link.href);
+  // The link as it stands when its turn comes: one left out before belongs to its address.
+  refresh(() => [document.querySelector(`a.skip[data-character="${link.dataset.character}"]`)?.href ?? link.href]);
 });
 
 // The ends of the body
