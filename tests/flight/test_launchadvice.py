@@ -6,7 +6,8 @@ import pytest
 
 from optics.posed import DAMSELFLY, GULL, KIT, WISH
 from stillwing.errors import InputError
-from stillwing.flight.launch import Attempt, attempted
+from stillwing.flight.attempt import Attempt
+from stillwing.flight.launch import attempted
 from stillwing.flight.launchadvice import best_lead, best_pre_focus, needed_look_back, tolerated_angle
 from stillwing.optics.lookback import buffer_for, reaction_at
 from stillwing.optics.question import pose
@@ -37,7 +38,7 @@ def test_at_the_tolerated_angle_the_asked_share_is_left():
     attempt = replace(launch(), subject=FOCUSED)
     angle = tolerated_angle(attempt, 0.7)
     turned = [
-        attempted(replace(attempt, subject=replace(FOCUSED, angle_deg=a))).frames_in_focus.likely for a in (0.0, angle)
+        attempted(replace(attempt, subject=replace(FOCUSED, angle_deg=a))).frames_in_focus.mean for a in (0.0, angle)
     ]
     assert turned[1] / turned[0] == pytest.approx(0.7, abs=0.05)
 
@@ -53,7 +54,7 @@ def test_a_plane_set_before_the_perch_pays_where_the_animal_always_comes_nearer(
     attempt = replace(launch(towards_chance=1.0), subject=replace(FOCUSED, angle_deg=60.0))
     towards, away = best_pre_focus(attempt), best_pre_focus(replace(attempt, towards_chance=0.0))
     assert towards.value > 0 > away.value
-    assert towards.frames_sharp > attempted(attempt).frames_sharp.likely
+    assert towards.frames_sharp > attempted(attempt).frames_sharp.mean
 
 
 def test_with_no_angle_and_a_buffer_the_perch_itself_is_best():
@@ -66,7 +67,7 @@ def test_a_pass_is_best_begun_before_it_reaches_the_plane():
     lead = best_lead(coming())
     plain = attempted(coming())
     assert 0 < lead.value <= 0.6
-    assert lead.frames_sharp > plain.frames_sharp.likely
+    assert lead.frames_sharp > plain.frames_sharp.mean
 
 
 def test_advice_that_does_not_apply_is_refused():

@@ -1,4 +1,4 @@
-"""Launches, passes and hovers by chance: how many frames of one attempt hold the animal, and hold it sharp."""
+"""Launches, landings, passes and hovers by chance: how many frames of an attempt hold the animal, and hold it sharp."""
 
 import math
 from dataclasses import dataclass
@@ -6,94 +6,45 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwing.errors import InputError, OutsideModel
-from stillwing.optics.expected import ALIKE_S, quantiles
-from stillwing.optics.lookback import RELEASE_LAG_S, Reaction, reaction_at
+from stillwing.flight.attempt import Attempt
+from stillwing.flight.flown import Flown, fly
+from stillwing.optics.lookback import reaction_at
 from stillwing.optics.prediction import camera_variance, diffraction_variance, motion_variance, sharpest_distance
-from stillwing.optics.question import Question
 from stillwing.optics.spread import disc_variance
-from stillwing.optics.subject import Behaviour, Range, Subject
+from stillwing.optics.subject import Behaviour
 
-__all__ = ["Attempt", "Outcome", "attempted", "time_to_react"]
+__all__ = ["Count", "Held", "Outcome", "attempted", "attempts_for", "held", "time_to_react"]
 
 Reals = NDArray[np.float64]
+Claims = NDArray[np.bool_]
 
 N_EVENTS = 4000
 SEED = 43
 """The same chance for every question, so that two of them can be compared."""
-PULL_FACTOR = 1.6
-"""By which the acceleration of one launch may differ from the likely one, to either side, nine times in ten (a choice,
-no source)."""
-MOST_FRAMES = 600
-FLOWN = (Behaviour.TAKE_OFF, Behaviour.PASS, Behaviour.HOVER)
 
 
 @dataclass(frozen=True, slots=True)
-class Attempt:
-    """One attempt at one animal: the setting, how the camera runs, and how well it is anticipated."""
+class Count:
+    """Frames of one attempt: the mean over attempts, their middle, and the 90 % interval."""
 
-    question: Question
-    """One question, (1,): kit, distance, output."""
-    subject: Subject
-    """What takes off, passes or hovers; its ranges are what varies."""
-    frames_per_s: float
-    f_number: float
-    exposure_s: float
-    burst_s: float = 1.0
-    """How long the button is held."""
-    look_back_s: float = 0.0
-    reaction: Reaction | None = None
-    """Of the photographer; that of a rested person where it is not given."""
-    release_lag_s: float = RELEASE_LAG_S
-    pre_focus_mm: float = 0.0
-    """How far in front of the perch, or of where it is expected, the focal plane is set; below 0 behind it."""
-    towards_chance: float = 0.5
-    """Chance that it comes nearer rather than goes away."""
-    lead_s: float = 0.0
-    """Of a pass: how long before it goes through the focal plane the button is meant to be down; no reaction counts."""
-
-    def __post_init__(self) -> None:
-        """Refuse what no attempt is.
-
-        Raises
-        ------
-        InputError
-            If the animal does none of the three, more than one question is asked, or a burst holds too many frames.
-        OutsideModel
-            If a number is out of its range.
-        """
-        if self.subject.behaviour not in FLOWN:
-            raise InputError(f"{self.subject.behaviour} cannot be tried out; there are {', '.join(FLOWN)}")
-        if len(self.question) != 1:
-            raise InputError(f"{len(self.question)} questions were asked; an attempt is one")
-        known = (
-            ("frames_per_s", 0.1, 1000.0, "1/s"),
-            ("f_number", 0.5, 128.0, "(f/N)"),
-            ("exposure_s", 1e-6, 60.0, "s"),
-            ("burst_s", 0.0, 60.0, "s"),
-            ("look_back_s", 0.0, 60.0, "s"),
-            ("release_lag_s", 0.0, 10.0, "s"),
-            ("pre_focus_mm", -1e5, 1e5, "mm"),
-            ("towards_chance", 0.0, 1.0, ""),
-            ("lead_s", -60.0, 60.0, "s"),
-        )
-        for name, low, high, unit in known:
-            if not low <= getattr(self, name) <= high:  # NaN too
-                raise OutsideModel(name, getattr(self, name), low, high, unit)
-        if (self.burst_s + self.look_back_s) * self.frames_per_s > MOST_FRAMES:
-            raise InputError(f"burst and buffer hold more than {MOST_FRAMES} frames; shorten one of them")
+    mean: float
+    low: float
+    """5th percentile."""
+    median: float
+    high: float
+    """95th percentile."""
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What an attempt gives: means, with the 10th and 90th percentile over attempts where it is a range."""
+    """What an attempt gives."""
 
-    frames_in_frame: Range
+    frames_in_frame: Count
     """With the animal's middle in the frame, while it does what it does."""
-    frames_in_focus: Range
+    frames_in_focus: Count
     """Of these, near enough to the focal plane for the output asked for, motion left out."""
-    frames_sharp: Range
-    """Of these, sharp on the animal's sharpest part with its motion too."""
+    frames_sharp: Count
+    """Of these, sharp on the animal's sharpest part with its motion too, and with the whole animal in the frame."""
     keeper_chance: float
     """That an attempt gives at least one sharp frame."""
     keeper_error: float
@@ -102,39 +53,66 @@ class Outcome:
     """Mean number of sharp frames from before the button was down."""
 
 
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Which frames of drawn attempts hold the animal, each claim within the one before; shape (n_events, n_frames)."""
+
+    in_frame: Claims
+    in_focus: Claims
+    sharp: Claims
+
+
 def attempted(attempt: Attempt) -> Outcome:
-    r"""Return what comes of an attempt, from `N_EVENTS` drawn ones.
+    """Return what comes of an attempt, from `N_EVENTS` drawn ones (`stillwing.flight.flown`)."""
+    flown = fly(attempt, N_EVENTS, np.random.default_rng(SEED))
+    found = held(attempt, flown)
+    chance = float(found.sharp.any(1).mean())
+    return Outcome(
+        _counted(found.in_frame),
+        _counted(found.in_focus),
+        _counted(found.sharp),
+        chance,
+        math.sqrt(chance * (1 - chance) / N_EVENTS),
+        float((found.sharp & (flown.since_press_s < 0)).sum(1).mean()),
+    )
+
+
+def held(attempt: Attempt, flown: Flown) -> Held:
+    """Return which frames of drawn attempts hold the animal, in focus, and sharp and whole.
 
     Notes
     -----
-    A launch gathers speed evenly up to its top speed, along a direction at an angle to the focal plane, from the middle
-    of the frame, the camera at rest. A pass flies evenly and is followed. A hover keeps its place, as well as the focus
-    does. The frames run from the look-back buffer before the press to the end of the burst, at any phase. A frame is
-    sharp where the blur of the animal's sharpest part, as `stillwing.optics.prediction` has it, stays within the limit
-    of the output, and in focus where it would with the animal at rest.
+    A frame is sharp where the blur of the animal's sharpest part, as `stillwing.optics.prediction` has it, stays within
+    the limit of the output, and in focus where it would with the animal at rest. It is whole where half of its
+    longest side fits between its middle and the frame's edge.
     """
-    rng = np.random.default_rng(SEED)
-    a = attempt
-    pressed = _pressed(a, rng)
-    n_frames = max(math.ceil((a.burst_s + a.look_back_s) * a.frames_per_s), 1)
-    phase = rng.uniform(0, 1 / a.frames_per_s, (N_EVENTS, 1))
-    since_press = phase - a.look_back_s + np.arange(n_frames) / a.frames_per_s
-    taken = since_press < a.burst_s
-    flown = {Behaviour.TAKE_OFF: _launches, Behaviour.PASS: _passes, Behaviour.HOVER: _hovers}
-    seen, across_mm_s, offset_mm = flown[a.subject.behaviour](a, since_press + pressed[:, None], rng)
-    seen &= taken
-    limit_px = float(a.question.blur_limit_px[0])
-    focused = seen & (_blur_px(a, np.zeros(1), offset_mm) <= limit_px)
-    sharp = focused & (_blur_px(a, across_mm_s, offset_mm) <= limit_px)
-    chance = float(sharp.any(1).mean())
-    return Outcome(
-        _counted(seen),
-        _counted(focused),
-        _counted(sharp),
-        chance,
-        math.sqrt(chance * (1 - chance) / N_EVENTS),
-        float((sharp & (since_press < 0)).sum(1).mean()),
-    )
+    limit_px, half_mm = float(attempt.question.blur_limit_px[0]), _half_field_mm(attempt)
+    in_frame = flown.is_taken & flown.is_flying & (flown.across_mm <= half_mm)
+    in_focus = in_frame & (_blur_px(attempt, flown, np.zeros(1)) <= limit_px)
+    whole = flown.across_mm + attempt.subject.extent_mm / 2 <= half_mm
+    return Held(in_frame, in_focus, in_focus & whole & (_blur_px(attempt, flown, flown.speed_mm_s) <= limit_px))
+
+
+def attempts_for(wanted: float, keeper_chance: float) -> int | None:
+    """Return how many attempts give at least one keeper with the wanted chance; ``None`` where none ever does.
+
+    Parameters
+    ----------
+    wanted : float
+        Chance of at least one keeper over all attempts, above 0 and below 1.
+    keeper_chance : float
+        Of one attempt, 0 to 1; each attempt is taken to be independent of the others.
+
+    Examples
+    --------
+    >>> attempts_for(0.5, 0.1), attempts_for(0.9, 0.1), attempts_for(0.9, 1.0), attempts_for(0.5, 0.0)
+    (7, 22, 1, None)
+    """
+    if keeper_chance <= 0:
+        return None
+    if keeper_chance >= wanted:
+        return 1
+    return math.ceil(math.log1p(-wanted) / math.log1p(-keeper_chance))
 
 
 def time_to_react(attempt: Attempt) -> float:
@@ -142,96 +120,33 @@ def time_to_react(attempt: Attempt) -> float:
     return (attempt.reaction or reaction_at()).mean_s + attempt.release_lag_s
 
 
-def _pressed(attempt: Attempt, rng: np.random.Generator) -> Reals:
-    """Return when the button is down in each event: after it began, or about its passage through the plane. [s]"""
-    reaction = attempt.reaction or reaction_at()
-    late = rng.normal(reaction.mu_s, reaction.sigma_s, N_EVENTS) + rng.exponential(reaction.tau_s, N_EVENTS)
-    if attempt.subject.behaviour is Behaviour.PASS:
-        # Who sees it coming times the press, and errs by the spread of reactions alone.
-        return np.asarray(late - reaction.mean_s - attempt.lead_s, np.float64)
-    return np.asarray(np.maximum(late, 0.0) + attempt.release_lag_s, np.float64)
-
-
-def _drawn(of: Range, rng: np.random.Generator, shape: tuple[int, ...]) -> Reals:
-    return quantiles(of, tuple(rng.uniform(size=math.prod(shape)))).reshape(shape)
-
-
-def _direction(attempt: Attempt, rng: np.random.Generator) -> tuple[Reals, Reals]:
-    """Return angle to the focal plane, and 1 away or -1 towards, (N_EVENTS, 1). [rad]"""
-    likely = attempt.subject.angle_deg
-    # Nobody knows which way it will leave: half to twice the likely angle, as for the frames to expect.
-    turned = np.radians(np.minimum(_drawn(Range(likely / 2, likely, 2 * likely), rng, (N_EVENTS, 1)), 90.0))
-    side = np.where(rng.uniform(size=(N_EVENTS, 1)) < attempt.towards_chance, -1.0, 1.0)
-    return turned, np.asarray(side, np.float64)
-
-
-def _missed(attempt: Attempt, rng: np.random.Generator, shape: tuple[int, ...]) -> Reals:
-    """Return by how much focus misses, a normal error of a spread that differs between events. [mm]"""
-    spread = _drawn(attempt.subject.focus_error_mm, rng, (N_EVENTS, 1))
-    return np.asarray(spread * rng.standard_normal(shape), np.float64)
-
-
-def _launches(attempt: Attempt, at_s: Reals, rng: np.random.Generator) -> tuple[NDArray[np.bool_], Reals, Reals]:
-    """Return of each frame whether the animal is off and still inside, its speed across and its offset."""
-    subject = attempt.subject
-    turned, side = _direction(attempt, rng)
-    top = 1000 * _drawn(subject.speed_m_s, rng, (N_EVENTS, 1))
-    likely = 1000 * subject.acceleration_m_s2
-    pull = _drawn(Range(likely / PULL_FACTOR, likely, likely * PULL_FACTOR), rng, (N_EVENTS, 1))
-    flying = np.maximum(at_s, 0.0)
-    gathering = np.minimum(flying, top / pull)
-    way = pull * gathering**2 / 2 + top * (flying - gathering)
-    lasts = _drawn(subject.event_s, rng, (N_EVENTS, 1))
-    inside = (at_s >= 0) & (at_s < lasts) & (way * np.cos(turned) <= _half_field_mm(attempt))
-    # The plane was set once, for the perch: one error for the whole event.
-    offset = side * way * np.sin(turned) + attempt.pre_focus_mm + _missed(attempt, rng, (N_EVENTS, 1))
-    return inside, pull * gathering * np.cos(turned), offset
-
-
-def _passes(attempt: Attempt, at_s: Reals, rng: np.random.Generator) -> tuple[NDArray[np.bool_], Reals, Reals]:
-    """Return the same of a pass that goes through the expected place at time 0."""
-    subject = attempt.subject
-    turned, side = _direction(attempt, rng)
-    speed = 1000 * _drawn(subject.speed_m_s, rng, (N_EVENTS, 1))
-    left = _drawn(subject.panning_left, rng, (N_EVENTS, 1))
-    lasts = _drawn(subject.event_s, rng, (N_EVENTS, 1))
-    across = speed * np.cos(turned)
-    inside = (np.abs(at_s) < lasts / 2) & (np.abs(left * across * at_s) <= _half_field_mm(attempt))
-    offset = side * speed * np.sin(turned) * at_s + attempt.pre_focus_mm + _missed(attempt, rng, (N_EVENTS, 1))
-    return inside, np.broadcast_to(left * across, at_s.shape), offset
-
-
-def _hovers(attempt: Attempt, at_s: Reals, rng: np.random.Generator) -> tuple[NDArray[np.bool_], Reals, Reals]:
-    """Return the same of a hover that begins at time 0, focus being corrected all the while."""
-    subject = attempt.subject
-    lasts = _drawn(subject.event_s, rng, (N_EVENTS, 1))
-    speed = 1000 * _drawn(subject.speed_m_s, rng, at_s.shape) * _drawn(subject.panning_left, rng, at_s.shape)
-    # Frames closer in time than focus is corrected in share its error.
-    step = max(round(ALIKE_S * attempt.frames_per_s), 1)
-    errors = _missed(attempt, rng, (N_EVENTS, -(-at_s.shape[1] // step)))
-    offset = np.repeat(errors, step, axis=1)[:, : at_s.shape[1]] + attempt.pre_focus_mm
-    return (at_s >= 0) & (at_s < lasts), speed, offset
-
-
 def _half_field_mm(attempt: Attempt) -> float:
     q = attempt.question
     return float((q.frame_width_px * q.pitch_mm / q.magnification)[0]) / 2
 
 
-def _blur_px(attempt: Attempt, across_mm_s: Reals, offset_mm: Reals) -> Reals:
+def _blur_px(attempt: Attempt, flown: Flown, speed_mm_s: Reals) -> Reals:
     """Return the blur of the animal's sharpest part in each frame."""
     q = attempt.question
     f_number = np.array([[attempt.f_number]])
     own = float(camera_variance(q)[0] + diffraction_variance(q, f_number)[0, 0])
-    on_sensor = np.hypot(across_mm_s * q.magnification[0], q.shake_mm_s[0])
+    on_sensor = np.hypot(speed_mm_s * q.magnification[0], q.shake_mm_s[0])
     moved = motion_variance(on_sensor, q.pitch_mm[0], np.asarray(attempt.exposure_s))
-    away = sharpest_distance(np.asarray(attempt.subject.half_depth_mm), offset_mm)
+    away = sharpest_distance(_half_depth_mm(attempt, flown), flown.offset_mm)
     disc = disc_variance(q.disc_px_per_mm[0] * away / attempt.f_number)
     return np.asarray(np.sqrt(own + moved + disc), np.float64)
 
 
-def _counted(frames: NDArray[np.bool_]) -> Range:
+def _half_depth_mm(attempt: Attempt, flown: Flown) -> Reals:
+    """Return half of what each body takes up along the line of sight; one that flies lies along its way. [mm]"""
+    subject = attempt.subject
+    if subject.behaviour is Behaviour.HOVER:
+        return np.asarray(subject.half_depth_mm, np.float64)
+    turned = flown.turned_rad
+    return np.asarray((subject.length_mm * np.sin(turned) + subject.thickness_mm * np.cos(turned)) / 2, np.float64)
+
+
+def _counted(frames: Claims) -> Count:
     counts = frames.sum(1)
-    low, high = np.percentile(counts, [10, 90])
-    mean = float(counts.mean())
-    return Range(float(min(low, mean)), mean, float(max(high, mean)))
+    low, median, high = np.percentile(counts, [5, 50, 95], method="inverted_cdf")
+    return Count(float(counts.mean()), float(low), float(median), float(high))

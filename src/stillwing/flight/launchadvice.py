@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from stillwing.errors import InputError
-from stillwing.flight.launch import Attempt, attempted
-from stillwing.optics.expected import quantiles
+from stillwing.flight.attempt import SEEN_COMING, Attempt
+from stillwing.flight.launch import attempted
+from stillwing.optics.expected import LAUNCHES, quantiles
 from stillwing.optics.subject import Behaviour
 
 __all__ = ["Tried", "best_lead", "best_pre_focus", "needed_look_back", "tolerated_angle", "tried"]
@@ -17,6 +18,8 @@ LEVEL = 2.0
 """A gain below so many standard errors is luck of the draw."""
 GAIN = 1.05
 """More sharp frames by less than this factor are not worth a change (a choice, no source)."""
+NO_LOSS = 0.005
+"""A chance of a keeper that is smaller by this is as good (a choice, no source)."""
 ENOUGH = 0.95
 """A buffer is long enough when it gives this share of the chance that an endless one gives."""
 ANGLES_DEG = tuple(float(angle) for angle in range(0, 91, 5))
@@ -39,7 +42,7 @@ def tried(attempts: Sequence[Attempt], values: Sequence[float]) -> tuple[Tried, 
     out = []
     for attempt, value in zip(attempts, values, strict=True):
         outcome = attempted(attempt)
-        focused, sharp = outcome.frames_in_focus.likely, outcome.frames_sharp.likely
+        focused, sharp = outcome.frames_in_focus.mean, outcome.frames_sharp.mean
         out.append(Tried(value, outcome.keeper_chance, focused, sharp))
     return tuple(out)
 
@@ -116,7 +119,7 @@ def best_pre_focus(attempt: Attempt, most_mm: float | None = None) -> Tried:
     turned = np.radians(attempt.subject.angle_deg)
     subject = attempt.subject
     way_mm = 1000 * subject.speed_m_s.likely * FIRST_S
-    if subject.behaviour is Behaviour.TAKE_OFF:
+    if subject.behaviour in LAUNCHES:
         way_mm = min(way_mm, 500 * subject.acceleration_m_s2 * FIRST_S**2)
     reach = most_mm if most_mm is not None else way_mm * float(np.sin(turned))
     offsets = [float(offset) for offset in np.linspace(-reach, reach, 21)] if reach > 0 else [0.0]
@@ -125,15 +128,15 @@ def best_pre_focus(attempt: Attempt, most_mm: float | None = None) -> Tried:
 
 
 def best_lead(attempt: Attempt) -> Tried:
-    """Return how long before it goes through the focal plane to press, for most sharp frames; 0 where it is all one.
+    """Return how long before it goes through the focal plane, or comes down, to press; 0 where it is all one.
 
     Raises
     ------
     InputError
-        If the attempt is no pass.
+        If the attempt is no pass and no landing.
     """
-    if attempt.subject.behaviour is not Behaviour.PASS:
-        raise InputError(f"the moment to press is for passes; this is a {attempt.subject.behaviour}")
+    if attempt.subject.behaviour not in SEEN_COMING:
+        raise InputError(f"the moment to press is for passes and landings; this is a {attempt.subject.behaviour}")
     longest = float(quantiles(attempt.subject.event_s, (0.95,))[0]) / 2 + attempt.burst_s
     leads = [float(lead) for lead in np.linspace(-0.25 * longest, longest, 26)]
     found = tried([replace(attempt, lead_s=lead) for lead in leads], leads)
@@ -146,8 +149,10 @@ def _worth(found: Sequence[Tried], plain: Attempt) -> Tried:
     best = max(found, key=lambda one: (one.keeper_chance, one.frames_sharp))
     if best.keeper_chance - outcome.keeper_chance > LEVEL * max(outcome.keeper_error, 1e-9):
         return best
-    most = max(found, key=lambda one: one.frames_sharp)
-    gains = most.frames_sharp > GAIN * outcome.frames_sharp.likely
-    if gains and most.keeper_chance >= outcome.keeper_chance - LEVEL * outcome.keeper_error:
+    # Where nearly every attempt gives a keeper, the draw tells no error of that chance.
+    lost = max(LEVEL * outcome.keeper_error, NO_LOSS)
+    as_sure = [one for one in found if one.keeper_chance >= outcome.keeper_chance - lost]
+    most = max(as_sure, key=lambda one: one.frames_sharp, default=None)
+    if most is not None and most.frames_sharp > GAIN * outcome.frames_sharp.mean:
         return most
     return tried([plain], [0.0])[0]
