@@ -56,7 +56,7 @@ browser:
 	}
 
 test: $(VENV)/.installed-dev browser
-	$(BIN)/pytest -n auto --maxprocesses=4 --dist loadfile --hypothesis-profile=ci --doctest-modules --ignore=src/stillwing/fieldbook/migrations src tests
+	OMP_NUM_THREADS=1 $(BIN)/pytest -n auto --maxprocesses=4 --dist loadfile --hypothesis-profile=ci --doctest-modules --ignore=src/stillwing/fieldbook/migrations src tests
 
 check: $(VENV)/.installed-dev
 	$(BIN)/ruff check .

@@ -46,11 +46,11 @@ def test_draws_agree_with_a_posterior_summed_on_a_grid():
     _, evidence = told(frames)
     drawn = depth_draws(manoeuvre_at(times), evidence, Across(50.0, 300.0), 4000, np.random.default_rng(6))
     # With hardly an acceleration within 40 ms, the path is its first place and its first speed.
-    first, speed = np.linspace(-300, 300, 301), np.linspace(-8000, 8000, 81)
-    half, common = np.linspace(-3, 3, 13), np.linspace(-3, 3, 13)
+    first, speed = np.linspace(-300, 300, 151), np.linspace(-8000, 8000, 81)
+    half, common = np.linspace(-3, 3, 9), np.linspace(-3, 3, 9)
     grid = np.stack(np.meshgrid(first, speed, half, common, indexing="ij"), -1).reshape(-1, 4)
     logs = np.empty(len(grid))
-    for part in np.array_split(np.arange(len(grid)), 40):
+    for part in np.array_split(np.arange(len(grid)), 10):
         g = grid[part]
         soft, size, _, _ = evidence.residuals(g[:, :1] + g[:, 1:2] * times, g[:, 2:])
         speeds = 0.2 * np.exp(-((g[:, 1] / 5000) ** 2) / 2) / 5000 + 0.8 * np.exp(-((g[:, 1] / 400) ** 2) / 2) / 400

@@ -28,7 +28,7 @@ def seen(places, rng, own=2.0, step=0.2):
 def test_intervals_of_place_and_speed_hold_about_nine_in_ten():
     rng = np.random.default_rng(2)
     places, speeds = [], []
-    for _ in range(150):
+    for _ in range(80):
         # Flights drawn from the very family that is assumed, one typical acceleration each.
         state = gaussian(FLIGHT.covariance(float(np.exp(rng.uniform(5, 9.5))), 500.0, 1500.0), 1, rng)[0]
         place, speed = state[:36], state[36:72]
@@ -115,3 +115,13 @@ def test_places_known_to_a_thousandth_of_a_millimetre_are_no_trouble():
     place, speed = wavy(0.2)
     axis = smoothed(FLIGHT, observed(place, own=1e-3, step=1e-3), 200, rng)
     assert np.abs(np.median(axis.speed, axis=0) / speed - 1).max() < 0.05
+
+
+def test_a_burst_of_four_seconds_is_no_trouble():
+    # Nothing is known of the first speed: after seconds that alone is a variance of many square metres.
+    times = np.arange(200) / 50.0
+    rng = np.random.default_rng(7)
+    axis = smoothed(manoeuvre_at(times), observed(1000 * times + rng.normal(0, 2, 200)), 50, rng)
+    assert np.median(axis.speed, axis=0)[100] == pytest.approx(1000, rel=0.05)
+    exact = observed(1000 * times, own=1e-3, step=1e-6)
+    assert np.median(smoothed(manoeuvre_at(times), exact, 50, rng).speed) == pytest.approx(1000, rel=0.01)

@@ -128,33 +128,10 @@ def test_the_same_burst_always_tells_the_same():
     assert track(frames, kit(), FOCUS_M).relative == track(frames, kit(), FOCUS_M).relative
 
 
-@pytest.mark.slow
-def test_intervals_hold_nine_in_ten_over_hundreds_of_flights():
-    rng = np.random.default_rng(13)
-    found = {"offset": [], "approach": [], "speed": [], "angle": [], "mean speed": [], "crossing": []}
-    for number in range(200):
-        towards, angle = int(rng.choice([-1, 1])), float(rng.uniform(0, 50))
-        if number % 2:
-            flight = passing(20, 18.0, rng.uniform(0.3, 1.0), angle, towards, rng.uniform(4, 16))
-        else:
-            flight = launched(24, 50.0, rng.uniform(4, 15), angle, towards, 8, rng.normal(0, 8))
-        told = track(seen(flight, rng, half_depth_mm=rng.uniform(3, 12)), kit(), FOCUS_M)
-        speed = np.linalg.norm(flight.speeds_mm_s, axis=1) / 1000
-        for name, band, true in (
-            ("offset", told.offset_mm, flight.offsets_mm),
-            ("approach", told.approach_m_s, flight.towards_m_s),
-            ("speed", told.speed_m_s, speed),
-        ):
-            found[name].append(np.mean((band.low <= true) & (true <= band.high)))
-        found["angle"].append(holds(told.relative.launch_angle_deg, flight.angle_deg()))
-        found["mean speed"].append(holds(told.relative.mean_speed_m_s, flight.mean_speed_m_s))
-        if number % 2 and told.crossing.frame:
-            away = flight.offsets_mm * towards
-            found["crossing"].append(holds(told.crossing.frame, np.interp(0, away[::-1], np.arange(20)[::-1])))
-    shares = {name: float(np.mean(each)) for name, each in found.items()}
-    # Three standard errors of 200 flights lie 6 % below nine in ten; what is told too wide harms less.
-    assert all(0.82 <= share <= 0.99 for share in shares.values()), shares
-    assert 0.85 <= np.mean(list(shares.values())) <= 0.97, shares
+def test_a_burst_of_many_close_frames_is_made_out():
+    # Rounding once left the covariance of what the offsets leave open improper.
+    told = track(seen(passing(n=70, rate=120.0, crosses_at=35), np.random.default_rng(1)), kit(), FOCUS_M)
+    assert told.relative.mean_speed_m_s.likely == pytest.approx(1.0, rel=0.1)
 
 
 @pytest.mark.parametrize(

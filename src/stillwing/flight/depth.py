@@ -123,13 +123,16 @@ def depth_draws(
 def _waves(
     manoeuvre: Manoeuvre, evidence: Evidence, acceleration: float, speed_mm_s: float, log_chance: float
 ) -> _Waves:
-    n = len(manoeuvre)
-    whole = manoeuvre.covariance(acceleration, FIRST_SHARE * evidence.plane.distance_mm, speed_mm_s)
+    n, first = len(manoeuvre), FIRST_SHARE * evidence.plane.distance_mm
+    whole = manoeuvre.covariance(acceleration, first, speed_mm_s)
     values, vectors = np.linalg.eigh(whole[:n, :n])
     kept = slice(max(n - MOST_WAVES, 0), n)
     values, vectors = np.maximum(values[kept], values[-1] * 1e-13), vectors[:, kept]
     moving = whole[n:, :n] @ vectors / np.sqrt(values)
-    return _Waves(vectors * np.sqrt(values), moving, whole[n:, n:] - moving @ moving.T, log_chance)
+    # Joseph's form: what is subtracted from the prior would leave more rounding than there is to know.
+    left = np.hstack([-moving / np.sqrt(values) @ vectors.T, np.eye(2 * n)])
+    rest = manoeuvre.seen_through(left, acceleration, first, speed_mm_s)
+    return _Waves(vectors * np.sqrt(values), moving, rest, log_chance)
 
 
 def _starts(evidence: Evidence) -> list[Reals]:

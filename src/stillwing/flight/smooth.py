@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import solve_triangular
 
 from stillwing.flight.manoeuvre import Manoeuvre
 
@@ -25,6 +26,9 @@ MOST_SHOCKS = 0.25
 """No more than this share of the frames is doubted."""
 ROUNDED = (1e-10, 1e-8, 1e-6, 1e-4)
 """Share of a variance by which rounding may have spoilt a covariance."""
+
+PLACE_ROUNDED = 1e-13
+"""The same of the largest variance among the places: after some seconds a fast animal may be hundreds of metres off."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -121,10 +125,19 @@ def _evidence(manoeuvre: Manoeuvre, observed: Observed, plain: Reals, gross: Rea
     start = observed.places - observed.places[0]
     for i, typical in enumerate(ACCELERATIONS_MM_S2):
         covariance = manoeuvre.covariance(float(typical), observed.first_sd, FIRST_SPEED_MM_S, places_only=True) + gross
-        lower = np.linalg.cholesky(covariance + ERROR_FACTORS[:, None, None] ** 2 * plain)
-        left = np.linalg.solve(lower, start[:, None])[..., 0]
+        lower = _lower(covariance + ERROR_FACTORS[:, None, None] ** 2 * plain)
+        left = np.stack([solve_triangular(one, start, lower=True, check_finite=False) for one in lower])
         out[i] = -0.5 * (left**2).sum(1) - np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(1)
     return np.asarray(out - (np.log(ERROR_FACTORS) / ERROR_DOUBT) ** 2 / 2, np.float64)
+
+
+def _lower(covariances: Reals) -> Reals:
+    """Return Cholesky factors of proper covariances (m, n, n), which rounding may have spoilt in long bursts."""
+    try:
+        return np.linalg.cholesky(covariances)
+    except np.linalg.LinAlgError:
+        largest = np.max(np.diagonal(covariances, axis1=1, axis2=2), axis=1)
+        return np.linalg.cholesky(covariances + PLACE_ROUNDED * largest[:, None, None] * np.eye(covariances.shape[1]))
 
 
 def _best(logs: Reals) -> tuple[float, float]:
@@ -155,7 +168,7 @@ def _drawn(
         # Joseph's form: what is subtracted from the prior would leave more rounding than there is to know.
         left = np.eye(3 * n)
         left[:, :n] -= gain
-        spread = left @ prior @ left.T + gain @ noise @ gain.T
+        spread = manoeuvre.seen_through(left, typical, observed.first_sd, FIRST_SPEED_MM_S) + gain @ noise @ gain.T
         parts.append(mean + gaussian(spread, int(counts[cell]), rng))
         typicals.append(np.full(int(counts[cell]), typical))
     state = np.concatenate(parts)
