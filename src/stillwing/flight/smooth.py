@@ -134,10 +134,11 @@ def _evidence(manoeuvre: Manoeuvre, observed: Observed, plain: Reals, gross: Rea
 def _lower(covariances: Reals) -> Reals:
     """Return Cholesky factors of proper covariances (m, n, n), which rounding may have spoilt in long bursts."""
     try:
-        return np.linalg.cholesky(covariances)
+        return np.asarray(np.linalg.cholesky(covariances), np.float64)
     except np.linalg.LinAlgError:
         largest = np.max(np.diagonal(covariances, axis1=1, axis2=2), axis=1)
-        return np.linalg.cholesky(covariances + PLACE_ROUNDED * largest[:, None, None] * np.eye(covariances.shape[1]))
+        rounded = PLACE_ROUNDED * largest[:, None, None] * np.eye(covariances.shape[1])
+        return np.asarray(np.linalg.cholesky(covariances + rounded), np.float64)
 
 
 def _best(logs: Reals) -> tuple[float, float]:
