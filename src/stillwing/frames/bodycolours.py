@@ -167,7 +167,7 @@ def _doubts(pixels: BodyPixels, told: WhiteBalance) -> tuple[str, ...]:
     n_body = pixels.n_kept + pixels.n_blown + pixels.n_blocked
     for n_lost, what in ((pixels.n_blown, "blown out"), (pixels.n_blocked, "black without detail")):
         if n_lost > TOLD_LOST * n_body:
-            doubts.append(f"{n_lost / n_body:.0%} of the body is {what} and was left out")
+            doubts.append(f"{100 * n_lost / n_body:.0f} % of the body is {what} and was left out")
     if told.balance is Balance.UNKNOWN:
         doubts.append("the picture does not tell how its white balance was set")
     elif told.balance in (Balance.OTHER, Balance.ARTIFICIAL):

@@ -90,9 +90,9 @@ def body_pixels(
 def _lost(blown: NDArray[np.bool_], blocked: NDArray[np.bool_]) -> str | None:
     """Return why the pixels of the strip tell nothing, if they do not."""
     if blown.mean() > MOST_LOST:
-        return f"the body is overexposed: {blown.mean():.0%} of its pixels are blown out"
+        return f"the body is overexposed: {100 * blown.mean():.0f} % of its pixels are blown out"
     if blocked.mean() > MOST_LOST:
-        return f"the body is underexposed: {blocked.mean():.0%} of its pixels are black without detail"
+        return f"the body is underexposed: {100 * blocked.mean():.0f} % of its pixels are black without detail"
     n_left = int((~blown & ~blocked).sum())
     if n_left < LEAST_PIXELS:
         return f"only {n_left} px of the body are neither blown out nor black without detail"

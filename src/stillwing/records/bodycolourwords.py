@@ -61,7 +61,7 @@ def colours_left_out(region: Region, colours: BodyColours) -> tuple[str, ...]:
         lost = sum(share for tone, share in _by_tone(colour) if not _words_for(colour.name, tone, names))
         if lost >= LEAST_TOLD:
             sentences.append(
-                f"{lost:.0%} of the body is {colour.name}, for which the list has no word; it was left out"
+                f"{100 * lost:.0f} % of the body is {colour.name}, for which the list has no word; it was left out"
             )
     return tuple(sentences)
 
