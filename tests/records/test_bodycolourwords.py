@@ -62,7 +62,7 @@ def test_a_colour_without_a_word_is_left_out_and_said():
     colours = measured(grey=0.3, red=0.7)
     assert pack_colours(BRITAIN, colours) == pytest.approx({"red": 0.7})
     (said,) = colours_left_out(BRITAIN, colours)
-    assert "30%" in said and "grey" in said
+    assert "30 %" in said and "grey" in said
 
 
 def test_a_pack_with_other_words_gets_nothing_wrong():
