@@ -42,7 +42,7 @@ def test_until_a_list_is_picked_it_asks_for_one_and_names_nothing(client: httpx.
         ("britain-and-ireland", False),
         ("south-east-australia", False),
     ]
-    assert page["region_told"].startswith("pick the list")
+    assert "In which list of species is it to be sought?" in client.get(PAGE).text
 
 
 def test_a_list_counts_for_the_next_burst_until_another_is_picked(britain: httpx.Client, served: Served) -> None:
@@ -210,3 +210,17 @@ def test_pictures_are_only_read(britain: httpx.Client, served: Served) -> None:
         assert britain.get(PAGE).status_code == 200
     after = {path: (path.read_bytes(), path.stat().st_mtime_ns) for path in served.drawn.folder.iterdir()}
     assert before == after
+
+
+def test_answers_that_no_species_has_together_are_told_to_fit_none(britain: httpx.Client) -> None:
+    odd = {
+        "eye_colour": "red", "leg_colour": "white", "wing_colour": "dark band", "abdomen_shape": "broad and flat",
+        "abdomen_colour": "metallic green", "abdomen_pattern": "blue end", "thorax_colour": "red",
+        "wings_at_rest": "half open", "second_segment": "crescent", "shoulder_stripes": "broken or short",
+    }  # fmt: skip
+    for character, state in odd.items():
+        say(britain, part="answer", character=character, add=state)
+    verdict = britain.get(PAGE, headers=JSON).json()["verdict"]
+    assert "none of the 43 species of Britain and Ireland fits well" in verdict["misfit"]
+    assert verdict["misfits"] and all("times likelier" in sentence for sentence in verdict["misfits"])
+    assert "a specialist verifies" in verdict["cautions"]

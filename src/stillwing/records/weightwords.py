@@ -1,6 +1,6 @@
 """Weights of evidence and what an answer would tell, in words."""
 
-__all__ = ["gain_words", "weight_words"]
+__all__ = ["LEAST_BITS", "gain_words", "weight_words"]
 
 LEAST_BITS = 0.1
 """A weight that is nearer to nothing is told as none (a choice, no source). [bit]"""

@@ -13,7 +13,17 @@ from stillwing.records.verdict import chance_words
 from stillwing.records.weightwords import LEAST_BITS, weight_words
 from stillwing.records.yearstrip import YEAR_DAYS, day_of_year
 
-__all__ = ["BAR_HALF", "CandidateView", "Candidates", "EvidenceBar", "StripSpan", "YearStrip", "candidates_view"]
+__all__ = [
+    "BAR_HALF",
+    "CandidateView",
+    "Candidates",
+    "EvidenceBar",
+    "StripSpan",
+    "YearStrip",
+    "candidates_view",
+    "evidence_bar",
+    "year_strip",
+]
 
 BAR_HALF = 50.0
 """Length of a bar of evidence on either side of its middle line, in units of its drawing."""
@@ -87,6 +97,26 @@ def candidates_view(found: Identification, trace: BurstTrace) -> Candidates:
     return Candidates(shown[:n_likely], shown[n_likely:], len(shown), weight_words(scale_bits))
 
 
+def evidence_bar(weighed: Weighed, scale_bits: float) -> EvidenceBar:
+    """Return the bar of one piece of evidence; ``scale_bits`` is the weight of the longest that is drawn. [bit]"""
+    bits = weighed.weight_bits
+    width = min(abs(bits) / scale_bits, 1.0) * BAR_HALF
+    side = "neither" if abs(bits) < LEAST_BITS else "for" if bits > 0 else "against"
+    x = BAR_HALF if bits > 0 else BAR_HALF - width
+    return EvidenceBar(weighed.words, weight_words(bits), side, round(x, 2), round(width, 2))
+
+
+def year_strip(period: FlightPeriod, on: date | None) -> YearStrip:
+    """Return the strip of a flight season, with the day of the burst where it is known."""
+    spans = tuple(StripSpan(span.first - 1, span.last - span.first + 1, span.is_sure) for span in flight_spans(period))
+    words = f"on the wing from {period.first_words} to {period.last_words}"
+    if on is None:
+        return YearStrip(spans, None, words)
+    inside = "within" if period.holds(on.timetuple().tm_yday) else "outside"
+    day = min(day_of_year(on), YEAR_DAYS) - 0.5
+    return YearStrip(spans, day, f"{words}; {on.day} {MONTHS[on.month - 1]} is {inside} that")
+
+
 def _view(each: Candidate, on: date | None, trace: BurstTrace, scale_bits: float) -> CandidateView:
     species = each.species
     named = urlencode({"burst": trace.id, "name": species.scientific_name})
@@ -96,29 +126,11 @@ def _view(each: Candidate, on: date | None, trace: BurstTrace, scale_bits: float
         species.scientific_name,
         chance_words(each.chance),
         round(100 * each.chance, 2),
-        tuple(_bar(weighed, scale_bits) for weighed in each.evidence),
-        None if species.flight is None else _strip(species.flight, on),
+        tuple(evidence_bar(weighed, scale_bits) for weighed in each.evidence),
+        None if species.flight is None else year_strip(species.flight, on),
         _lives(species),
         f"/outings/{trace.outing_id}/sightings/new?{named}",
     )
-
-
-def _bar(weighed: Weighed, scale_bits: float) -> EvidenceBar:
-    bits = weighed.weight_bits
-    width = min(abs(bits) / scale_bits, 1.0) * BAR_HALF
-    side = "neither" if abs(bits) < LEAST_BITS else "for" if bits > 0 else "against"
-    x = BAR_HALF if bits > 0 else BAR_HALF - width
-    return EvidenceBar(weighed.words, weight_words(bits), side, round(x, 2), round(width, 2))
-
-
-def _strip(period: FlightPeriod, on: date | None) -> YearStrip:
-    spans = tuple(StripSpan(span.first - 1, span.last - span.first + 1, span.is_sure) for span in flight_spans(period))
-    words = f"on the wing from {period.first_words} to {period.last_words}"
-    if on is None:
-        return YearStrip(spans, None, words)
-    inside = "within" if period.holds(on.timetuple().tm_yday) else "outside"
-    day = min(day_of_year(on), YEAR_DAYS) - 0.5
-    return YearStrip(spans, day, f"{words}; {on.day} {MONTHS[on.month - 1]} is {inside} that")
 
 
 def _lives(species: Species) -> str:

@@ -24,7 +24,7 @@ from stillwing.records.seenwords import (
     place_sentence,
 )
 from stillwing.records.verdict import cautions, chance_words, doubt_sentence, misfit_sentence, set_sentence
-from stillwing.records.weightwords import weight_words
+from stillwing.records.weightwords import LEAST_BITS, weight_words
 from stillwing.web.animal_address import address, animal_href
 from stillwing.web.animal_candidates import Candidates, candidates_view
 from stillwing.web.animal_picture import AnimalPicture, animal_picture
@@ -47,6 +47,7 @@ class Verdict:
     """Whether the answer names so many that it is set smaller."""
     misfit: str
     misfits: tuple[str, ...]
+    """Pieces that are likelier of an animal which is not on the list than of the best candidate, and by how much."""
     doubt: str
     cautions: tuple[str, ...]
     spoken: str
@@ -177,7 +178,11 @@ def _verdict(found: Identification) -> Verdict:
     if n_named > FEW_NAMES:
         first = found.candidates[0]
         spoken = f"{n_named} species together {chance_words(found.set_chance)}, {first.species.name} first"
-    odd = tuple(f"{weighed.words}: {weight_words(weighed.weight_bits)}" for weighed in found.misfits)
+    odd = tuple(
+        f"{weighed.words}: {weight_words(-weighed.weight_bits)}"
+        for weighed in found.misfits
+        if -weighed.weight_bits >= LEAST_BITS
+    )
     return Verdict(
         answer, n_named > MOST_LARGE, misfit_sentence(found) or "", odd, doubt or "", cautions(found), spoken
     )
@@ -217,6 +222,6 @@ def _region(pick: RegionPick, region: Region | None) -> RegionChoice:
 
 def _region_told(region: Region | None, *, is_proposed: bool) -> str:
     if region is None:
-        return "pick the list of species to look through; it counts for the next bursts too"
+        return "it tells which questions to ask and who may be the answer; it stands for the next bursts too"
     covers = f"it covers {region.covers}"
     return f"{covers}; it is the list that you picked last" if is_proposed else covers
