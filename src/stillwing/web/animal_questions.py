@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stillwing.fieldbook.looks import SEXES
+from stillwing.records.evidencewords import listed
 from stillwing.records.identify import SUBORDER, SUBORDER_STATES, Identification
 from stillwing.records.questions import Question
 from stillwing.records.weightwords import gain_words
@@ -46,6 +47,8 @@ class AnsweredView:
     character: str
     question: str
     states: tuple[StateView, ...]
+    seen: str
+    """The states that were seen, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +101,15 @@ def questions_view(found: Identification, skipped: Sequence[str], base: str) -> 
 def _answered(found: Identification) -> tuple[AnsweredView, ...]:
     given = {answer.character: answer.states for answer in found.seen.answers}
     told = [
-        AnsweredView(one.key, one.question, tuple(StateView(state, state in given[one.key]) for state in one.states))
-        for one in found.region.characters
-        if one.key in given
+        _given(one.key, one.question, one.states, given[one.key]) for one in found.region.characters if one.key in given
     ]
     group = found.seen.group
     if group is None:
         return tuple(told)
-    states = tuple(StateView(one.value, one is group) for one in SUBORDER_STATES)
-    return (AnsweredView(SUBORDER, "Is it a dragonfly or a damselfly?", states), *told)
+    groups = tuple(one.value for one in SUBORDER_STATES)
+    return (_given(SUBORDER, "Is it a dragonfly or a damselfly?", groups, (group.value,)), *told)
+
+
+def _given(key: str, question: str, states: Sequence[str], seen: Sequence[str]) -> AnsweredView:
+    shown = tuple(StateView(state, state in seen) for state in states)
+    return AnsweredView(key, question, shown, listed([one.state for one in shown if one.is_seen]))
