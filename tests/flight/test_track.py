@@ -47,6 +47,10 @@ def test_where_the_side_cannot_be_told_the_angle_reaches_to_both():
     low, _, high = told.relative.launch_angle_deg
     assert low < 0 < high
     assert told.relative.off_plane_deg.likely == pytest.approx(abs(flight.angle_deg()), abs=5)
+    # Its first frame lies on one of both sides, and as far off on either.
+    assert told.offset_mm.low[0] < 0 < told.offset_mm.high[0]
+    assert holds(told.away_mm.at(0), abs(flight.offsets_mm[0]))
+    assert told.away_mm.low[0] > 0
 
 
 def test_a_faster_animal_gives_a_higher_speed():

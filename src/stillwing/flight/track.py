@@ -83,6 +83,8 @@ class Track:
     y_mm: Band
     offset_mm: Band
     """Of the body's middle from the focal plane as it stood in that frame, positive behind it."""
+    away_mm: Band
+    """The same whichever side."""
     speed_m_s: Band
     acceleration_m_s2: Band
     approach_m_s: Band
@@ -153,6 +155,7 @@ def track(
         band_of(flown.place[0]),
         band_of(flown.place[1]),
         band_of(depth.place),
+        band_of(np.abs(depth.place)),
         unraised(flown.speed_mm_s / 1000, flown.middle.speed_mm_s[0] / 1000),
         unraised(flown.pull_mm_s2 / 1000, flown.middle.pull_mm_s2[0] / 1000),
         band_of(-flown.velocity[2] / 1000),

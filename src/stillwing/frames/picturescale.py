@@ -17,7 +17,7 @@ from stillwing.optics.kit import Kit, Lens
 from stillwing.optics.scale import off_focus_share, spread_round, subject_scale, true_focal_length
 from stillwing.optics.subject import Range
 
-__all__ = ["read_scale"]
+__all__ = ["lens_with_converter", "pixel_pitch", "read_scale"]
 
 PITCH_ROUNDED = 0.04
 """A sensor's size that was computed from an equivalent focal length: by width or by diagonal, in whole millimetres."""
@@ -53,7 +53,7 @@ def read_scale(path: Path, size_px: tuple[int, int], blur_px: float | None, kit:
     metres = focus_range(exif)
     if metres is None:
         return NoLength("the picture does not tell the distance that the lens was focused at; no distance, no length")
-    pitch = _pitch(told, size_px, kit)
+    pitch = pixel_pitch(told, size_px, kit)
     if isinstance(pitch, NoLength):
         return pitch
     if told.focal_length_mm is None or told.f_number is None:
@@ -62,7 +62,7 @@ def read_scale(path: Path, size_px: tuple[int, int], blur_px: float | None, kit:
         return NoLength("the animal's blur could not be measured, so nothing bounds its way from the focal plane")
     distance = Range(*(1000 * value for value in metres))
     try:
-        focal = true_focal_length(told.focal_length_mm.value, distance.likely, _lens(kit))
+        focal = true_focal_length(told.focal_length_mm.value, distance.likely, lens_with_converter(kit))
         sharp = subject_scale(pitch, focal, distance)
     except OutsideModel as error:
         return NoLength(f"distance and focal length of the tags do not go together: {error}")
@@ -70,14 +70,14 @@ def read_scale(path: Path, size_px: tuple[int, int], blur_px: float | None, kit:
     return subject_scale(pitch, focal, distance, off)
 
 
-def _lens(kit: Kit | None) -> Lens | None:
+def lens_with_converter(kit: Kit | None) -> Lens | None:
     """Return the kit's lens as it is with its converter, which magnifies what the lens draws."""
     if kit is None or kit.lens.largest_magnification is None:
         return None
     return replace(kit.lens, largest_magnification=kit.lens.largest_magnification * kit.teleconverter)
 
 
-def _pitch(told: KitFromPicture, size_px: tuple[int, int], kit: Kit | None) -> Range | NoLength:
+def pixel_pitch(told: KitFromPicture, size_px: tuple[int, int], kit: Kit | None) -> Range | NoLength:
     """Return the distance between pixels, or why it is not that of the picture's pixels. [mm]"""
     longer = max(size_px)
     if told.sensor_mm is None and kit is not None and longer == max(kit.camera.width_px, kit.camera.height_px):

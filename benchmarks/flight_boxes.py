@@ -1,0 +1,133 @@
+"""How far the tool's boxes stray from the animals' bodies along a burst, and how their sizes do, on rendered outings.
+
+A flight is made out from where the box is and how large it is. Wings move both. What counts is how they change along
+the burst: a box that is always a little too low or too large tells the same flight.
+
+    python benchmarks/flight_boxes.py FIELDBOOK TRUTH_FOLDER [--json FILE]
+
+FIELDBOOK holds the outing as it was sifted, TRUTH_FOLDER the truth files of the same rendered pictures.
+"""
+
+import argparse
+import json
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.outings import outings
+from stillwing.fieldbook.traces import TraceAnimal, TraceFrame, burst_summaries, traces
+from stillwing.frames.measured import Box
+
+FEWEST = 6
+OVERLAPS = 0.3
+"""Intersection over union from which a box is on the animal."""
+SIZES = {
+    "longer_side": lambda box: max(box.width_px, box.height_px),
+    "diagonal": lambda box: float(np.hypot(box.width_px, box.height_px)),
+    "root_of_area": lambda box: float(np.sqrt(box.width_px * box.height_px)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Strayed:
+    """One burst: standard deviations along it, as shares of the box's longer side, and of the size's logarithm."""
+
+    scenario: str
+    kind: str
+    n_frames: int
+    centre_share: float
+    """Of the box's middle from the body's, about their usual way apart, per axis."""
+    step_share: float
+    """Of how that changes from one frame to the next, over the square root of two: smaller where errors last."""
+    size_share: dict[str, float]
+    """Of the logarithm of the box's size over the length that the body would show at that distance, by kind of size."""
+
+
+def main() -> None:
+    """Run the benchmark, print its table and write its JSON."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("book", type=Path)
+    parser.add_argument("truth", type=Path)
+    parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures to FILE")
+    asked = parser.parse_args()
+    strayed = all_strayed(asked.book, asked.truth)
+    print(f"{'scenario':14} {'kind':14} frames  centre    step  " + "  ".join(f"{name:>12}" for name in SIZES))
+    for one in strayed:
+        sizes = "  ".join(f"{one.size_share[name]:12.1%}" for name in SIZES)
+        print(
+            f"{one.scenario:14} {one.kind:14} {one.n_frames:6} {one.centre_share:7.1%} {one.step_share:7.1%}  {sizes}"
+        )
+    figures = pooled(strayed)
+    for name, value in figures.items():
+        print(f"{name:24} {value:7.3f}")
+    if asked.json:
+        asked.json.write_text(json.dumps({**figures, "bursts": [asdict(one) for one in strayed]}, indent=2) + "\n")
+
+
+def all_strayed(book_path: Path, truth_folder: Path) -> list[Strayed]:
+    """Return what comes of every burst with enough frames on an animal that no edge cuts."""
+    truths = [json.loads(path.read_text()) for path in sorted(truth_folder.glob("*.truth.json"))]
+    frames = {(t["folder"], frame["file"]): (t, frame) for t in truths for frame in t["frames"]}
+    book = open_book(book_path)
+    ids = [burst.id for outing in outings(book) for burst in burst_summaries(book, outing.id, limit=1000)]
+    out = []
+    for trace in traces(book, ids):
+        pairs = [frames.get((frame.path.parent.name, frame.path.name)) for frame in trace.frames]
+        out += [one for one in [_strayed(trace.frames, pairs)] if one is not None]
+    return out
+
+
+def pooled(strayed: list[Strayed]) -> dict[str, float]:
+    """Return medians and ninth deciles over bursts."""
+    columns = {
+        "centre_share": [one.centre_share for one in strayed],
+        "step_share": [one.step_share for one in strayed],
+    } | {f"size_share_{name}": [one.size_share[name] for one in strayed] for name in SIZES}
+    return {
+        f"{name}_{word}": float(np.quantile(values, q, method="higher"))
+        for name, values in columns.items()
+        for word, q in (("median", 0.5), ("p90", 0.9))
+        if values
+    }
+
+
+def _strayed(frames: tuple[TraceFrame, ...], pairs: list[Any]) -> Strayed | None:
+    off, sizes, known = [], [], [pair for pair in pairs if pair is not None]
+    for frame, pair in zip(frames, pairs, strict=True):
+        if pair is None or not pair[1]["animals"]:
+            continue
+        animal = pair[1]["animals"][0]
+        lead = _on(frame, Box(*map(float, animal["box"])))
+        if lead is None or lead.edge_clipped or animal["is_perched"]:
+            continue
+        side = max(lead.box.width_px, lead.box.height_px)
+        off.append((np.array(lead.box.centre_px) - _middle(animal["points_px"])) / side)
+        sizes.append([np.log(size(lead.box) / animal["length_px"]) for size in SIZES.values()])
+    if len(off) < FEWEST:
+        return None
+    off, logs = np.array(off), np.array(sizes)
+    return Strayed(
+        known[0][0]["scenario"],
+        next(pair[1]["animals"][0]["kind"] for pair in known if pair[1]["animals"]),
+        len(off),
+        float(np.sqrt(off.var(0, ddof=1).mean())),
+        float(np.sqrt((np.diff(off, axis=0) ** 2).mean() / 2)),
+        dict(zip(SIZES, logs.std(0, ddof=1).tolist(), strict=True)),
+    )
+
+
+def _on(frame: TraceFrame, box: Box) -> TraceAnimal | None:
+    return next((animal for animal in frame.animals if animal.box.overlap(box) > OVERLAPS), None)
+
+
+def _middle(points: dict[str, list[float]]) -> np.ndarray:
+    """Return the middle of the body's length."""
+    ends = [points[name] for name in ("head", "abdomen_tip", "tail_tip", "tail") if name in points]
+    return np.mean(ends[:2], axis=0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,264 @@
+"""How the animal of a burst flew, from what the field book holds of it: boxes, blur, background, times and setting."""
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stillwing.errors import InputError
+from stillwing.fieldbook.book import FieldBook
+from stillwing.fieldbook.frames import measured_burst
+from stillwing.fieldbook.pictureskit import kit_of_picture
+from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
+from stillwing.flight.seen import FEWEST_FRAMES, SeenFrame
+from stillwing.flight.track import Track, track
+from stillwing.frames.frame import Tags
+from stillwing.frames.measured import Slip
+from stillwing.optics.kit import Kit
+from stillwing.optics.subject import Range
+from stillwing.review.burstsetting import BurstSetting, Missing, SettingUnknown, burst_setting, steady_focus
+from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
+
+__all__ = ["BurstFlight", "KnownBody", "LeftOut", "burst_flight", "flight_of"]
+
+CENTRE_SHARE, SIZE_SHARE = 0.083, 0.074
+"""Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
+over rendered bursts (benchmarks/flight_boxes.py)."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownBody:
+    """The animal's body length, and how long the body shows in one frame of the burst."""
+
+    frame_id: int
+    shown_px: float
+    length_mm: Range
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A frame that tells nothing of the flight."""
+
+    number: int
+    """Place in the burst, from 0."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class BurstFlight:
+    """What one burst of the field book tells of one animal's flight."""
+
+    burst_id: int
+    animal_track: int | None
+    """Number of the animal that was followed; ``None`` where no animal was found."""
+    n_frames: int
+    """Of the burst."""
+    numbers: tuple[int, ...]
+    """Places in the burst, from 0, of the frames that ``flight`` tells of, one for each of its n figures."""
+    frame_ids: tuple[int, ...]
+    seen: tuple[SeenFrame, ...]
+    """What the flight was made out from, one for each of them."""
+    left_out: tuple[LeftOut, ...]
+    setting: BurstSetting | None
+    flight: Track | None
+    """``None`` where too much is missing."""
+    missing: tuple[Missing, ...]
+    """All that is missing, the gravest first; it may be there beside a flight that is less sure for it."""
+
+
+def burst_flight(
+    book: FieldBook, trace: BurstTrace, *, animal_track: int | None = None, body: KnownBody | None = None
+) -> BurstFlight:
+    """Return how an animal of a burst flew, and what is missing.
+
+    Parameters
+    ----------
+    book : FieldBook
+        That the trace is from.
+    trace : BurstTrace
+        The burst.
+    animal_track : int, optional
+        Which animal; the one in most frames where it is not given.
+    body : KnownBody, optional
+        Narrows a doubtful distance.
+
+    Notes
+    -----
+    Pictures are only read, and only the tags of one. It takes about as long as `stillwing.flight.track.track`.
+    """
+    stored = measured_burst(book, trace.id, with_shapes=False)
+    tags = {frame.path: frame.frame.tags for frame in stored.frames}
+    size_px = next(((frame.width_px, frame.height_px) for frame in stored.frames), None)
+    focal = next((one.focal_length_mm for one in tags.values()), None)
+    kit = None if size_px is None else kit_of_picture(book, size_px, focal)
+    return flight_of(trace, tags, kit, animal_track=animal_track, body=body)
+
+
+def flight_of(
+    trace: BurstTrace,
+    tags: Mapping[Path, Tags],
+    kit: Kit | None,
+    *,
+    animal_track: int | None = None,
+    body: KnownBody | None = None,
+) -> BurstFlight:
+    """Return the same from a trace, the tags of its measured frames by path, and the kit."""
+    followed = _most_followed(trace) if animal_track is None else animal_track
+    measured = [frame for frame in trace.frames if frame.path in tags]
+    if followed is None or not measured:
+        nothing = Missing("no animal was found in the burst", "a box drawn on it, and another sift")
+        return BurstFlight(trace.id, None, len(trace.frames), (), (), (), (), None, None, (nothing,))
+    own_tags = [tags[frame.path] for frame in measured]
+    times, run = frame_times(own_tags), steady_focus(own_tags)
+    used, left_out = _used(trace, measured, followed, run)
+    setting = _setting(used, tags, kit)
+    missing = _missing(times, setting, used, left_out)
+    seconds = {} if isinstance(times, NoTimes) else dict(zip(_ids(measured), times.seconds, strict=True))
+    seen = _seen(trace, used, followed, seconds)
+    told = BurstFlight(
+        trace.id,
+        followed,
+        len(trace.frames),
+        tuple(frame.number for frame in used),
+        _ids(used),
+        seen,
+        left_out,
+        setting if isinstance(setting, BurstSetting) else None,
+        None,
+        missing,
+    )
+    return told if isinstance(times, NoTimes) else _tracked(told, times, body)
+
+
+def _most_followed(trace: BurstTrace) -> int | None:
+    counts = Counter(animal.track for frame in trace.frames for animal in frame.animals)
+    return min(counts, key=lambda one: (-counts[one], one)) if counts else None
+
+
+def _ids(frames: Sequence[TraceFrame]) -> tuple[int, ...]:
+    return tuple(frame.id for frame in frames)
+
+
+def _animal(frame: TraceFrame, followed: int) -> TraceAnimal | None:
+    return next((animal for animal in frame.animals if animal.track == followed), None)
+
+
+def _used(
+    trace: BurstTrace, measured: Sequence[TraceFrame], followed: int, run: tuple[int, int]
+) -> tuple[tuple[TraceFrame, ...], tuple[LeftOut, ...]]:
+    places = {frame.id: number for number, frame in enumerate(measured)}
+    used, left_out = [], []
+    for frame in trace.frames:
+        animal = _animal(frame, followed)
+        if frame.id not in places:
+            left_out.append(LeftOut(frame.number, "not measured"))
+        elif animal is None:
+            left_out.append(LeftOut(frame.number, "the animal is not in it"))
+        elif animal.edge_clipped:
+            left_out.append(LeftOut(frame.number, "the frame's edge cuts the animal"))
+        elif not run[0] <= places[frame.id] <= run[1]:
+            left_out.append(LeftOut(frame.number, "the focus had another distance"))
+        else:
+            used.append(frame)
+    return tuple(used), tuple(left_out)
+
+
+def _setting(
+    used: Sequence[TraceFrame], tags: Mapping[Path, Tags], kit: Kit | None
+) -> BurstSetting | SettingUnknown | None:
+    if not used:
+        return None
+    first = used[0]
+    size_px = (first.width_px or 0, first.height_px or 0)
+    return burst_setting(first.path, [tags[frame.path] for frame in used], size_px, kit)
+
+
+def _missing(
+    times: FrameTimes | NoTimes,
+    setting: BurstSetting | SettingUnknown | None,
+    used: Sequence[TraceFrame],
+    left_out: Sequence[LeftOut],
+) -> tuple[Missing, ...]:
+    missing = [Missing(times.reason, times.cure)] if isinstance(times, NoTimes) else []
+    if len(used) < FEWEST_FRAMES:
+        few = f"the whole animal is in {len(used)} frames, and a flight takes {FEWEST_FRAMES}"
+        missing.append(Missing(few, "a longer burst, with room round the animal"))
+    missing += list(setting.missing) if setting is not None else []
+    moved = sum(one.why == "the focus had another distance" for one in left_out)
+    if moved:
+        words = f"the focus moved during the burst, and {moved} frames at another distance are left out"
+        missing.append(Missing(words, "focus held for the burst"))
+    n_steps = max(len(used) - 1, 1)
+    blind = sum(frame.slip is None for frame in used[1:])
+    if blind:
+        words = f"the background tells nothing of the panning in {blind} of {n_steps} steps between frames"
+        missing.append(Missing(words, "a background with more structure, or less blurred"))
+    blurless = sum(not any(animal.blur for animal in frame.animals) for frame in used)
+    if blurless:
+        words = f"in {blurless} of {len(used)} frames the blur was not measured"
+        missing.append(Missing(words, "a larger animal in the frame"))
+    return tuple(missing)
+
+
+def _seen(
+    trace: BurstTrace, used: Sequence[TraceFrame], followed: int, seconds: Mapping[int, float]
+) -> tuple[SeenFrame, ...]:
+    before, out = None, []
+    for frame in used:
+        animal = _animal(frame, followed)
+        if animal is None:
+            continue
+        one = _seen_frame(frame, animal, float(seconds.get(frame.id, math.nan)))
+        if before is not None:
+            slip = _slip_since(trace.frames[before + 1 : frame.number + 1])
+            if slip is not None:
+                one = replace(one, background_x_px=slip.x_px, background_y_px=slip.y_px, background_sd_px=slip.sd_px)
+        out.append(one)
+        before = frame.number
+    return tuple(out)
+
+
+def _slip_since(frames: Sequence[TraceFrame]) -> Slip | None:
+    """Return how the background moved over some frames on end; ``None`` where one of them does not tell."""
+    slips = [frame.slip for frame in frames if frame.slip is not None]
+    if len(slips) < len(frames):
+        return None
+    x_px, y_px = sum(slip.x_px for slip in slips), sum(slip.y_px for slip in slips)
+    return Slip(x_px, y_px, math.hypot(*(slip.sd_px for slip in slips)))
+
+
+def _seen_frame(frame: TraceFrame, animal: TraceAnimal, time_s: float) -> SeenFrame:
+    x_px, y_px = animal.box.centre_px
+    side = max(animal.box.width_px, animal.box.height_px)
+    one = SeenFrame(time_s, x_px, y_px, CENTRE_SHARE * side, side, SIZE_SHARE * side)
+    # A preview's blur is that of its own few pixels.
+    if animal.blur is None or frame.from_preview:
+        return one
+    blur = animal.blur
+    return replace(
+        one,
+        minor_px=blur.minor_px,
+        major_px=blur.major_px,
+        blur_low_px=blur.blur_low_px,
+        blur_high_px=blur.blur_high_px,
+        direction_deg=math.nan if blur.direction_deg is None else blur.direction_deg,
+    )
+
+
+def _tracked(told: BurstFlight, times: FrameTimes, body: KnownBody | None) -> BurstFlight:
+    """Return the same with its flight, where nothing grave is missing."""
+    if told.setting is None or len(told.seen) < FEWEST_FRAMES:
+        return told
+    seen, length_mm = told.seen, None
+    shown = {frame_id: one.size_px for frame_id, one in zip(told.frame_ids, seen, strict=True)}
+    if body is not None and body.frame_id in shown:
+        # Boxes hold the wings too: all are scaled as the one in which the body was measured.
+        share, length_mm = body.shown_px / shown[body.frame_id], body.length_mm
+        seen = tuple(replace(one, size_px=share * one.size_px, size_sd_px=share * one.size_sd_px) for one in seen)
+    try:
+        flight = track(seen, told.setting.kit, told.setting.focus_m, length_mm, times.error_s)
+    except InputError as error:
+        no_flight = Missing(f"no flight can be made out, {error}", "a burst that does not have this")
+        return replace(told, missing=(no_flight, *told.missing))
+    return replace(told, flight=flight)
