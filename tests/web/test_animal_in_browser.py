@@ -233,3 +233,24 @@ def test_answers_given_faster_than_the_page_follows_are_all_kept(watched: Watche
     expect(page.locator("#animal[aria-busy]")).to_have_count(0, timeout=20_000)
     look = kept(picked)
     assert len(look.answers) + (look.group is not None) == n_forms
+
+
+def test_a_glass_beside_the_end_that_is_held_shows_its_place_larger(watched: Watched, picked: Served) -> None:
+    page = watched.page
+    shown(page, picked)
+    glass = page.locator(".glass")
+    expect(glass).to_be_hidden()
+    for end in ("#end-head", "#end-tail"):
+        page.locator(end).focus()
+        expect(glass).to_be_visible()
+        room, picture, large = glass.bounding_box(), page.locator("#cut > img").bounding_box(), glass.locator("img")
+        at, shift = page.locator(end).bounding_box(), large.bounding_box()
+        assert room and picture and at and shift
+        middle = at["x"] + at["width"] / 2, at["y"] + at["height"] / 2
+        assert not (0 < middle[0] - room["x"] < room["width"] and 0 < middle[1] - room["y"] < room["height"])
+        assert shift["width"] == pytest.approx(2.5 * picture["width"], abs=1)
+        # The same share of the enlarged picture lies at the middle of the glass.
+        share = (middle[0] - picture["x"]) / picture["width"]
+        assert shift["x"] + share * shift["width"] == pytest.approx(room["x"] + room["width"] / 2, abs=2)
+    page.locator("#line-right").focus()
+    expect(glass).to_be_hidden()
