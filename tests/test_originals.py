@@ -41,6 +41,7 @@ WORDS = {
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
     "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond", "--positions"],
     "sightings": ["sightings", "add", "Brown Hawker", "--burst", "A0001", "--place", "TL 45 58", "--book", "{book}"],
+    "simulate": ["simulate", "robin", "--distance", "5", "--book", "{book}"],
     "site": ["site", "write", "{out}/s.geojson", "--book", "{book}"],
     "waiting": ["waiting", "--site", "pond", "--book", "{book}"],
     "sift": ["sift", "{originals}", "--book", "{book}", "--again", "--sidecars", "--export", "{out}/t.parquet"],

@@ -43,6 +43,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "log": ("log", "log_commands"),
         "waiting": ("waiting", "show_waiting"),
         "look-back": ("lookback", "show_look_back"),
+        "simulate": ("simulate", "simulate_attempt"),
         "identify": ("identify", "identify_animal"),
         "sightings": ("sightings", "sightings_commands"),
     }
