@@ -42,6 +42,12 @@ def test_a_season_that_may_end_as_soon_as_it_begins_has_no_sure_day():
     ]
 
 
+def test_a_season_whose_end_may_come_before_its_beginning_has_no_sure_day():
+    assert [(span.first, span.last, span.is_sure) for span in flight_spans(period("Mid May", "May"))] == [
+        (132, 152, False)
+    ]
+
+
 day_spans = st.tuples(st.integers(1, 365), st.integers(0, 30)).map(
     lambda told: DaySpan(told[0], min(told[0] + told[1], 365))
 )

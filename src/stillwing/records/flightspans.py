@@ -39,7 +39,8 @@ def flight_spans(period: FlightPeriod) -> tuple[FlightSpan, ...]:
     ends = _day(period.ends.first), _day(period.ends.last)
     until_sure, whole = _days_on(begins[0], begins[1]) + 1, _days_on(begins[0], ends[1]) + 1
     from_unsure = _days_on(begins[0], ends[0])
-    if until_sure >= from_unsure:
+    # A season such as "Mid May to May" may end before it may have begun.
+    if until_sure >= from_unsure or from_unsure >= whole:
         return _cut(begins[0], whole, is_sure=False)
     return (
         *_cut(begins[0], until_sure, is_sure=False),
