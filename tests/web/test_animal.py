@@ -1,11 +1,15 @@
 """The page of an animal, over HTTP: what it shows, and what is kept of what a person says."""
 
+import shutil
+from pathlib import Path
+
 import httpx
 import pytest
 
 from stillwing.animals.catalogue import Group
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.looks import BodyEnds, Look, keep_look, look_of
+from stillwing.records.pack import own_packs_folder, pack_folders
 
 from .conftest import Served
 from .drawn import Drawn
@@ -183,6 +187,21 @@ def test_a_stored_list_that_is_gone_is_told_and_another_can_be_picked(client: ht
     assert page.status_code == 200 and '"atlantis" is not there any more' in page.json()["told"]
     assert say(client, part="region", region="britain-and-ireland").status_code == 303
     assert client.get(PAGE, headers=JSON).json()["told"] == ""
+
+
+def test_a_list_of_ones_own_with_mistakes_is_told_and_cannot_be_picked(
+    client: httpx.Client, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    own = own_packs_folder() / "my-pond"
+    shutil.copytree(pack_folders()["south-east-australia"], own)
+    assert "my-pond" in [one["key"] for one in client.get(PAGE, headers=JSON).json()["regions"] if not one["trouble"]]
+    (own / "region.csv").write_text("name,covers\n")
+    page = client.get(PAGE, headers=JSON).json()
+    (bad,) = (one for one in page["regions"] if one["key"] == "my-pond")
+    assert "region.csv, line 2" in bad["trouble"] and not bad["is_picked"]
+    answer = client.post(f"{PAGE}/look", data={"part": "region", "region": "my-pond"}, headers=JSON)
+    assert answer.status_code == 422 and "region.csv, line 2" in answer.json()["told"]
 
 
 def test_a_bird_is_told_to_be_on_no_list_and_can_be_taken_back(britain: httpx.Client, served: Served) -> None:

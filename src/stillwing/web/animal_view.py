@@ -86,7 +86,8 @@ class RegionChoice:
     key: str
     words: str
     is_picked: bool
-    is_usable: bool
+    trouble: str
+    """Why it cannot be used; empty where it can."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,8 +217,8 @@ def _colour(told: ColourTold) -> ColourBar:
 def _region(pick: RegionPick, region: Region | None) -> RegionChoice:
     is_picked = region is not None and pick.key == region.key
     if pick.region is None:
-        return RegionChoice(pick.key, f"{pick.key}: has mistakes, cannot be used", is_picked, False)
-    return RegionChoice(pick.key, f"{pick.name} ({len(pick.region.species)} species)", is_picked, True)
+        return RegionChoice(pick.key, f"{pick.key}: has mistakes, cannot be used", is_picked, pick.trouble)
+    return RegionChoice(pick.key, f"{pick.name} ({len(pick.region.species)} species)", is_picked, "")
 
 
 def _region_told(region: Region | None, *, is_proposed: bool) -> str:
