@@ -24,6 +24,7 @@ REAL = Path(os.environ.get("STILLWING_DATA", Path(__file__).parents[2] / "shared
 PAGES_LOOKED_AT = 60
 
 WORDS = {
+    "conditions": ["conditions", "support=tripod", "stance=", "--burst", "A0001", "--book", "{book}"],
     "export": ["export", "{out}/t.csv", "--book", "{book}"],
     "keepers": ["keepers", "{originals}", "--book", "{book}", "--choice", "keep", "--choice", "leave"],
     "identify": ["identify", "--burst", "A0001", "--region", "britain-and-ireland", "--remember", "--book", "{book}"],
@@ -36,6 +37,7 @@ WORDS = {
     "look-back": ["look-back", "--buffer", "0.5", "--book", "{book}"],
     "plan": ["plan", "--date", "2024-07-15", "--book", "{book}", "--write", "{out}/p.pdf", "--write", "{out}/p.ics"],
     "render": ["render", "{originals}"],
+    "review": ["review", "--by", "exposure", "--would-do", "--export", "{out}/r.csv", "--book", "{book}"],
     "season": ["season", "--group", "bird"],
     "settings": ["settings", "gull", "--doing", "pass", "--distance", "20", "--book", "{book}"],
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
@@ -49,6 +51,7 @@ WORDS = {
 """Each command at its boldest, some in several ways; for ``serve`` the pages are looked through instead."""
 
 WRONG_WORDS = {
+    "a review that is an original": ["review", "--export", "{originals}/A0001.JPG", "--book", "{book}"],
     "a book that is an original": ["sift", "{originals}", "--book", "{originals}/A0001.JPG"],
     "a table that is an original": ["export", "{originals}/A0001.JPG", "--book", "{book}"],
     "a sheet that is an original": ["sheet", "{originals}/A0001.JPG", "--book", "{book}"],

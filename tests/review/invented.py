@@ -63,14 +63,14 @@ def invent_season(book: FieldBook, n_outings: int = 8, n_bursts: int = 6) -> Non
         for number in range(n_bursts):
             is_short = number % 2 == 0
             rate = rng.beta(2.0, 5.0 if is_short else 12.0)
-            n_late = max(0, 7 - at - number % 2)
-            even = 14.0 - at
+            n_late = max(0, int(rng.integers(4, 9)) - at)
+            even = float(rng.uniform(11.0, 17.0)) - at
             bursts.append(
                 Taken(
                     keeps=np.flatnonzero(rng.random(14) < rate).tolist(),
                     n_frames=14,
                     lacks=range(n_late),
-                    offset_px=(900.0 - 60 * at + 20 * number, 100.0),
+                    offset_px=(float(rng.uniform(700.0, 1100.0)) - 50 * at, 100.0),
                     slips=[None, *((even * (-1) ** n + 30, 0.0) for n in range(13))],
                     minutes=9.0 * number,
                     tags={"exposure_s": 1 / 3200 if is_short else 1 / 800, "iso": 1600 if is_short else 400},

@@ -12,7 +12,7 @@ from scipy.stats import binom
 from stillwing.errors import InputError
 from stillwing.review.burstcounts import count_bursts
 from stillwing.review.burstrates import known_rate
-from stillwing.review.compared import MOST_BURSTS, compare_factors, compare_ways, compare_with_best
+from stillwing.review.compared import MOST_BURSTS, best_level, compare_factors, compare_ways, compare_with_best
 from stillwing.review.comparedlevels import SPREAD, Together
 from stillwing.review.outcomes import BurstOutcome, keeper_rates
 
@@ -78,6 +78,20 @@ def test_ways_on_the_same_outings_are_told_apart_sooner_than_on_others():
         return compare_ways(keeper_rates(outcomes, "way"), "b", "a").chance_better
 
     assert chance("") > chance("other ") + 0.03
+
+
+def test_a_level_that_kept_nothing_in_one_burst_is_not_the_best():
+    # The mean of what is known of "once" lies above the others: little is known of it.
+    rates = rates_of(often=[(20, 2), (20, 3), (20, 0), (20, 1), (20, 4), (20, 2), (20, 1)], once=[(12, 0)])
+    assert best_level(rates).best.level.words == "often"
+
+
+def test_the_best_is_found_as_by_comparing_it_with_each_other_level():
+    rates = rates_of(a=[(20, 9), (20, 12)] * 8, b=[(20, 10), (20, 9)] * 8, c=[(20, 1), (20, 0)] * 8)
+    best, compared = best_level(rates), compare_with_best(rates)
+    assert (best.best, best.runner_up) == (compared.best, compared.against[0].second)
+    assert best.less == tuple(each.second for each in compared.against if each.is_told)
+    assert best.alike == tuple(each.second for each in compared.against if not each.is_told)
 
 
 def test_ways_alike_are_a_toss_up_that_no_season_settles():

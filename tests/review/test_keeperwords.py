@@ -7,19 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from stillwing.review.compared import WaysCompared, compare_factors, compare_ways, compare_with_best
-from stillwing.review.confounded import Association, associations
+from stillwing.review.compared import WaysCompared, best_level
 from stillwing.review.fits import Limits
 from stillwing.review.keeperwords import (
-    NO_CAUSE,
     chance_in_100,
     compared_sentence,
-    confounded_sentence,
-    factor_sentences,
     headline_sentence,
     level_sentence,
-    outings_sentence,
-    pairs_sentence,
     share_words,
 )
 from stillwing.review.outcomes import BurstOutcome, keeper_rates
@@ -80,90 +74,16 @@ def test_shares_never_round_to_all_or_nothing():
 
 def test_the_best_is_named_with_what_it_can_be_told_from():
     rates = rates_of(a=[(20, 9), (20, 12)] * 8, b=[(20, 10), (20, 9)] * 8, c=[(20, 1), (20, 0)] * 8)
-    told = headline_sentence(compare_with_best(rates))
+    told = headline_sentence("way", best_level(rates))
     assert told == "way: a kept more than c; it cannot be told from b yet"
 
 
-def test_luck_is_not_shouted_and_comparisons_are_counted():
+def test_luck_is_not_shouted():
     rng = np.random.default_rng(12)
     rates = rates_of(**{word: [(20, int(k)) for k in rng.binomial(20, rng.beta(0.6, 3.4, 8))] for word in "abcde"})
-    compared = compare_with_best(rates)
-    assert "did best so far, but cannot be told from" in headline_sentence(compared)
-    assert "kept more" not in headline_sentence(compared)
-    assert pairs_sentence(compared) == (
-        "10 pairs of 5 levels were compared; of so many some look good by luck, which the chances allow for"
-    )
-    both = compare_factors([rates, FAST_SLOW])
-    assert pairs_sentence(both[1]) == (
-        "1 pair was compared, and 2 factors; of so many some look good by luck, so a claim had to be surer"
-    )
-    assert pairs_sentence(compare_with_best(FAST_SLOW)) == "1 pair was compared"
-
-
-def test_a_factor_that_goes_with_another_names_it():
-    outcomes = [
-        BurstOutcome(
-            str(at),
-            10,
-            2 * (at % 2),
-            {"exposure_s": 1 / 3200 if at % 2 else 1 / 800, "distance_m": 2.5 if at % 2 else 7.0},
-            NOON,
-            str(at),
-        )
-        for at in range(20)
-    ]
-    found = associations(outcomes, ["distance_m", "exposure_s"])
-    told = factor_sentences(compare_with_best(keeper_rates(outcomes, "exposure_s")), found)
-    assert "exposure goes with distance (1.00 of 1): it, and not exposure, may be what made the difference" in told
-    assert told[-1] == NO_CAUSE
-
-
-def test_a_factor_that_goes_with_none_says_nothing_of_others():
-    assert confounded_sentence("iso", [Association("iso", "hour", 0.3, 30)]) == ""
-    assert confounded_sentence(
-        "iso", [Association("hour", "iso", 0.8, 30), Association("iso", "support", 0.6, 30)]
-    ) == (
-        "ISO goes with hour of the day (0.80 of 1) and support (0.60 of 1): "
-        "they, and not ISO, may be what made the difference"
-    )
-
-
-def test_bursts_without_the_factor_are_told():
-    outcomes = [
-        BurstOutcome(str(at), 10, 1, {"iso": 100 * (1 + at % 2)} if at < 6 else {}, NOON, str(at)) for at in range(8)
-    ]
-    told = factor_sentences(compare_with_best(keeper_rates(outcomes, "iso")))
-    assert "2 bursts are left out, their ISO not known" in told
-
-
-@pytest.mark.parametrize(
-    ("n_outings", "said"),
-    [
-        (1, "all bursts are from 1 outing: how another one would go is not known, and the intervals only guess how "
-         "much outings differ"),
-        (3, "all bursts are from 3 outings: so few hardly tell how much outings differ, and the intervals rest partly "
-         "on a guess of it"),
-        (5, ""),
-    ],
-)  # fmt: skip
-def test_too_few_outings_are_told(n_outings, said):
-    outcomes = [
-        BurstOutcome(str(at), 10, 1, {"iso": 100 * (1 + at % 2)}, NOON, str(at % n_outings)) for at in range(10)
-    ]
-    rates = keeper_rates(outcomes, "iso")
-    assert outings_sentence(rates) == said
-    assert (said in factor_sentences(compare_with_best(rates))) == bool(said)
-
-
-def test_no_sentence_names_a_cause():
-    told = " ".join(factor_sentences(compare_with_best(FAST_SLOW)))
-    for word in ("because", "thanks", "makes", "helps", "improves", "proves", "certain"):
-        assert word not in told
-
-
-def test_the_sentence_of_real_figures_holds_them():
-    compared = compare_ways(FAST_SLOW, "slow", "fast")
-    assert "that fast is better" in compared_sentence(compared)
+    told = headline_sentence("way", best_level(rates))
+    assert "did best so far, but cannot be told from" in told
+    assert "kept more" not in told
 
 
 def test_the_page_of_keeper_rates_shows_what_is_told():

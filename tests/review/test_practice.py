@@ -38,6 +38,15 @@ def test_the_share_inside_is_that_of_all_frames_of_the_outing():
     assert [each.value for each in outing_figures(bursts, Measure.INSIDE)] == [pytest.approx(12 / 30)]
 
 
+def test_a_figure_has_an_interval_where_bursts_are_enough():
+    few, enough = [burst(0, at, first=0.1 * at) for at in range(5)], [burst(0, at, first=0.1 * at) for at in range(6)]
+    assert outing_figures(few, Measure.SOON)[0].between is None
+    between = outing_figures(enough, Measure.SOON)[0].between
+    assert (between.low, between.high) == pytest.approx((0.0, 0.5))
+    inside = outing_figures(few, Measure.INSIDE)[0]
+    assert inside.between.low < inside.value < inside.between.high
+
+
 def test_what_is_not_known_of_a_burst_is_left_out():
     bursts = [burst(0, 0, offset_share=0.2), burst(0, 1), burst(1)]
     told = outing_figures(bursts, Measure.CENTRED)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.stats import kendalltau, theilslopes, ttest_ind
 
 from stillwing.errors import InputError
-from stillwing.review.practicetrend import last_against_before, robust_slope
+from stillwing.review.practicetrend import last_against_before, median_limits, robust_slope
 
 VALUES = st.lists(st.floats(-10, 10).map(lambda x: round(x, 6)), min_size=5, max_size=14, unique=True)
 
@@ -83,3 +83,16 @@ def test_outings_all_alike_have_changed_by_nothing():
 def test_what_tells_nothing_is_refused(work, said):
     with pytest.raises(InputError, match=said):
         work()
+
+
+def test_the_interval_of_a_median_is_counted_out_from_the_binomial():
+    # Ranks 2 and 9 of 10 at 95 %, 6 and 15 of 20 (tables of the sign test; from memory).
+    ten, twenty = median_limits(np.arange(1, 11)), median_limits(np.arange(1, 21))
+    assert (ten.likely, ten.low, ten.high) == (5.5, 2.0, 9.0)
+    assert (twenty.low, twenty.high) == (6.0, 15.0)
+    assert median_limits([1, 2, 3, 4, 5]) is None
+
+
+def test_no_figures_have_no_median():
+    with pytest.raises(InputError, match="no figure"):
+        median_limits([])

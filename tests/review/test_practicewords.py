@@ -3,17 +3,28 @@
 from datetime import UTC, datetime, timedelta
 
 from stillwing.review.practice import BurstPractice, Measure, practice
-from stillwing.review.practicewords import practice_sentences
+from stillwing.review.practicewords import (
+    measure_figure,
+    measure_heading,
+    measure_name,
+    measures_sentence,
+    practice_sentences,
+)
 
 FIRST = datetime(2026, 6, 1, 10, tzinfo=UTC)
 
 
+def trends(values):
+    return practice(
+        [
+            BurstPractice(str(at), str(at), FIRST + timedelta(days=at), 10, n_inside, 1.0, first)
+            for at, (first, n_inside) in enumerate(values)
+        ]
+    )
+
+
 def told(values, measure=Measure.SOON):
-    bursts = [
-        BurstPractice(str(at), str(at), FIRST + timedelta(days=at), 10, n_inside, 1.0, first)
-        for at, (first, n_inside) in enumerate(values)
-    ]
-    return practice_sentences(next(each for each in practice(bursts) if each.measure is measure))
+    return practice_sentences(next(each for each in trends(values) if each.measure is measure))
 
 
 def test_a_season_that_gets_better_is_told_with_its_figures():
@@ -23,7 +34,19 @@ def test_a_season_that_gets_better_is_told_with_its_figures():
         "0.100 s less (0.100 less to 0.100 less) from outing to outing"
     )
     assert sentences[1].startswith("the last 3 outings 0.30 s, before them 0.70 s: 0.400 s less (")
-    assert sentences[2] == "2 measures were looked at, so a claim had to be surer"
+    assert len(sentences) == 2
+
+
+def test_measures_are_counted_once():
+    both = trends([(0.5, 5)] * 4)
+    assert measures_sentence(both) == "2 measures were looked at, so a claim had to be surer"
+    assert measures_sentence(both[:1]) == ""
+
+
+def test_a_figure_carries_its_unit():
+    soon, inside = trends([(0.5, 5)] * 2)
+    assert (measure_figure(soon, 0.123), measure_figure(inside, 0.456)) == ("0.12 s", "46 %")
+    assert (measure_name(soon), measure_heading(inside)) == ("how soon the animal is in the frame", "frames inside")
 
 
 def test_a_season_that_gets_worse_is_told_so():

@@ -42,6 +42,8 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "site": ("site", "site_commands"),
         "log": ("log", "log_commands"),
         "waiting": ("waiting", "show_waiting"),
+        "review": ("review", "show_review"),
+        "conditions": ("conditions", "type_conditions"),
         "look-back": ("lookback", "show_look_back"),
         "simulate": ("simulate", "simulate_attempt"),
         "identify": ("identify", "identify_animal"),

@@ -20,6 +20,7 @@ USUAL_CONDITIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "stance": ("standing", "kneeling", "seated", "lying"),
         "body": ("square on", "twisted"),
         "focus detection": ("single", "continuous", "tracking", "manual", "set beforehand"),
+        "wind from": ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"),
     }
 )
 """What photographers try, with usual words; any other name and word may be typed."""

@@ -10,8 +10,10 @@ from stillwing.review.outcomes import FactorRates, LevelRate
 
 __all__ = [
     "MOST_BURSTS",
+    "BestLevel",
     "FactorCompared",
     "WaysCompared",
+    "best_level",
     "compare_factors",
     "compare_ways",
     "compare_with_best",
@@ -42,12 +44,25 @@ class WaysCompared:
 
 
 @dataclass(frozen=True, slots=True)
+class BestLevel:
+    """The best level of a factor, and what it can be told from; without any plan of more bursts."""
+
+    best: LevelRate
+    """Of the highest middle rate, once the levels are drawn together."""
+    runner_up: LevelRate
+    less: tuple[LevelRate, ...]
+    """Levels that keep less so surely that it may be said."""
+    alike: tuple[LevelRate, ...]
+    """Levels that it cannot be told from."""
+
+
+@dataclass(frozen=True, slots=True)
 class FactorCompared:
     """The best level of one factor against each other level."""
 
     rates: FactorRates
     best: LevelRate
-    """Of the highest rate, once the levels are drawn together."""
+    """Of the highest middle rate, once the levels are drawn together."""
     against: tuple[WaysCompared, ...]
     """The best against the others, the next best first."""
     n_factors: int
@@ -95,6 +110,32 @@ def compare_ways(rates: FactorRates, first: str, second: str, *, n_factors: int 
     return _compared(rates, Together(tuple(each.known for each in rates.levels)), at[first], at[second], n_factors)
 
 
+def best_level(rates: FactorRates, *, n_factors: int = 1) -> BestLevel:
+    """Return the best level of a factor, quickly: how many more bursts would tell costs most of a comparison.
+
+    Parameters
+    ----------
+    rates : FactorRates
+        Of all its levels.
+    n_factors : int, default 1
+        Factors that are looked at together; see `compare_ways`.
+
+    Raises
+    ------
+    InputError
+        If the factor has fewer than two levels.
+    """
+    together, order = _in_order(rates)
+    sure = _sure(rates, n_factors)
+    is_less = {at: together.beside(order[0], at).chance_better(order[0], at) >= sure for at in order[1:]}
+    return BestLevel(
+        rates.levels[order[0]],
+        rates.levels[order[1]],
+        less=tuple(rates.levels[at] for at in order[1:] if is_less[at]),
+        alike=tuple(rates.levels[at] for at in order[1:] if not is_less[at]),
+    )
+
+
 def compare_with_best(rates: FactorRates, *, n_factors: int = 1) -> FactorCompared:
     """Return how the best level of a factor compares with each of the others.
 
@@ -103,11 +144,7 @@ def compare_with_best(rates: FactorRates, *, n_factors: int = 1) -> FactorCompar
     InputError
         If the factor has fewer than two levels.
     """
-    if len(rates.levels) < 2:
-        raise InputError(f"{rates.factor} has {len(rates.levels)} level in these bursts; it takes two to compare")
-    together = Together(tuple(each.known for each in rates.levels))
-    drawn = together.rates()
-    order = sorted(range(len(drawn)), key=lambda at: -drawn[at])
+    together, order = _in_order(rates)
     against = tuple(_compared(rates, together, order[0], other, n_factors) for other in order[1:])
     return FactorCompared(rates, rates.levels[order[0]], against, n_factors)
 
@@ -127,7 +164,7 @@ def _compared(rates: FactorRates, levels: Together, first: int, second: int, n_f
     together = levels.beside(first, second)
     chance = together.chance_better(first, second)
     both = together.pair(first, second)
-    sure = 1.0 - (1.0 - rates.confidence) / 2 / n_factors
+    sure = _sure(rates, n_factors)
     is_told = max(chance, 1.0 - chance) >= sure
     return WaysCompared(
         rates.levels[first],
@@ -138,6 +175,19 @@ def _compared(rates: FactorRates, levels: Together, first: int, second: int, n_f
         is_told,
         0 if is_told else more_bursts_to_tell(together, first, second, sure),
     )
+
+
+def _in_order(rates: FactorRates) -> tuple[Together, list[int]]:
+    """Return the levels weighed together, and where they stand, the best first."""
+    if len(rates.levels) < 2:
+        raise InputError(f"{rates.factor} has {len(rates.levels)} level in these bursts; it takes two to compare")
+    together = Together(tuple(each.known for each in rates.levels))
+    middles = together.middles()
+    return together, sorted(range(len(middles)), key=lambda at: -middles[at])
+
+
+def _sure(rates: FactorRates, n_factors: int) -> float:
+    return 1.0 - (1.0 - rates.confidence) / 2 / n_factors
 
 
 def more_bursts_to_tell(together: Together, first: int, second: int, sure: float) -> int | None:

@@ -86,6 +86,14 @@ class Together:
         means = (np.stack([level.weight for level in self.known]) * GRID_RATES) @ self._priors / self._evidence
         return np.asarray(means @ self._agreement, np.float64)
 
+    def middles(self) -> Reals:
+        """Return the rate of each level that it is as likely above as below, drawn together likewise.
+
+        The mean of a level of which little is known lies above what it likely is, so levels are ranked by this one.
+        """
+        below = np.cumsum(np.stack([self._given(at) @ self._agreement for at in range(len(self.known))]), axis=1)
+        return np.array([GRID_RATES[np.searchsorted(each, each[-1] / 2)] for each in below])
+
     def chance_better(self, first: int, second: int) -> float:
         """Return the chance that the first level's rate is above the second's; of equal parts half counts."""
         ahead, behind = self._given(first), self._given(second)

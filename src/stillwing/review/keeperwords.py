@@ -3,29 +3,23 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from stillwing.review.compared import MOST_BURSTS, FactorCompared, WaysCompared
-from stillwing.review.confounded import Association, going_with
+from stillwing.review.compared import MOST_BURSTS, BestLevel, WaysCompared
 from stillwing.review.fits import Limits
-from stillwing.review.outcomes import FactorRates, LevelRate
+from stillwing.review.outcomes import LevelRate
 from stillwing.review.words import rounded
 
 __all__ = [
-    "NO_CAUSE",
     "bursts_words",
     "chance_in_100",
     "compared_sentence",
-    "confounded_sentence",
     "factor_name",
-    "factor_sentences",
     "headline_sentence",
     "level_sentence",
-    "outings_sentence",
+    "listed",
     "outings_words",
-    "pairs_sentence",
     "share_words",
 ]
 
-NO_CAUSE = "which way gave keepers is counted, not why: what was not noted may have gone with it"
 NAMES: Mapping[str, str] = {
     "exposure_s": "exposure",
     "f_number": "f-number",
@@ -37,8 +31,6 @@ NAMES: Mapping[str, str] = {
 }
 FEW_BURSTS = 3
 """With fewer bursts a level is told to be a beginning (a choice, no source)."""
-FEW_OUTINGS = 5
-"""From fewer outings it is hardly known how much outings differ (a choice, no source)."""
 
 
 def factor_name(factor: str) -> str:
@@ -86,6 +78,11 @@ def outings_words(n: int) -> str:
     return "1 outing" if n == 1 else f"{n} outings"
 
 
+def listed(names: Sequence[str]) -> str:
+    """Return names as one listing."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
 def level_sentence(rate: LevelRate) -> str:
     """Return how one level did, in frames and in bursts."""
     told = (
@@ -111,76 +108,15 @@ def compared_sentence(way: WaysCompared) -> str:
     )
 
 
-def headline_sentence(compared: FactorCompared) -> str:
+def headline_sentence(factor: str, best: BestLevel) -> str:
     """Return which level did best, and from which others it can be told apart."""
-    best = compared.best.level.words
-    less = [way.second.level.words for way in compared.against if way.is_told]
-    alike = [way.second.level.words for way in compared.against if not way.is_told]
-    name = factor_name(compared.rates.factor)
+    less = [each.level.words for each in best.less]
+    alike = [each.level.words for each in best.alike]
+    name, words = factor_name(factor), best.best.level.words
     if not less:
-        return f"{name}: {best} did best so far, but cannot be told from {_listed(alike)} yet"
-    told = f"{name}: {best} kept more than {_listed(less)}"
-    return f"{told}; it cannot be told from {_listed(alike)} yet" if alike else told
-
-
-def pairs_sentence(compared: FactorCompared) -> str:
-    """Return among how many comparisons the best was found."""
-    n_levels = len(compared.rates.levels)
-    told = (
-        "1 pair was compared"
-        if compared.n_pairs == 1
-        else f"{compared.n_pairs} pairs of {n_levels} levels were compared"
-    )
-    if compared.n_factors > 1:
-        return (
-            f"{told}, and {compared.n_factors} factors; of so many some look good by luck, so a claim had to be surer"
-        )
-    return told if compared.n_pairs == 1 else f"{told}; of so many some look good by luck, which the chances allow for"
-
-
-def confounded_sentence(factor: str, found: Sequence[Association]) -> str:
-    """Return with which other factors one goes so strongly that it may stand for them; empty where with none."""
-    others = going_with(factor, found)
-    if not others:
-        return ""
-    name = factor_name(factor)
-    listed = _listed([f"{factor_name(other)} ({strength:.2f} of 1)" for other, strength in others])
-    which = "it" if len(others) == 1 else "they"
-    return f"{name} goes with {listed}: {which}, and not {name}, may be what made the difference"
-
-
-def outings_sentence(rates: FactorRates) -> str:
-    """Return a caution where there are too few outings to know how much they differ; empty where there are enough."""
-    n = rates.n_outings
-    if n == 0 or n >= FEW_OUTINGS:
-        return ""
-    if n == 1:
-        return (
-            "all bursts are from 1 outing: how another one would go is not known, "
-            "and the intervals only guess how much outings differ"
-        )
-    return (
-        f"all bursts are from {n} outings: so few hardly tell how much outings differ, "
-        "and the intervals rest partly on a guess of it"
-    )
-
-
-def factor_sentences(compared: FactorCompared, found: Sequence[Association] = ()) -> tuple[str, ...]:
-    """Return all that is told of one factor; without full stops.
-
-    Parameters
-    ----------
-    compared : FactorCompared
-        Its best level against the others.
-    found : sequence of Association, optional
-        Which factors go together, as `confounded.associations` gives them.
-    """
-    told = [headline_sentence(compared), compared_sentence(compared.against[0])]
-    last = compared.against[-1]
-    told += [compared_sentence(way) for way in compared.against[1:] if way.is_told or way is last]
-    told += [pairs_sentence(compared), confounded_sentence(compared.rates.factor, found)]
-    told += [outings_sentence(compared.rates), _unknown(compared.rates)]
-    return (*(sentence for sentence in told if sentence), NO_CAUSE)
+        return f"{name}: {words} did best so far, but cannot be told from {listed(alike)} yet"
+    told = f"{name}: {words} kept more than {listed(less)}"
+    return f"{told}; it cannot be told from {listed(alike)} yet" if alike else told
 
 
 def _kept(rate: LevelRate) -> str:
@@ -209,14 +145,3 @@ def _more(way: WaysCompared) -> str:
     if way.more_bursts is None:
         return f"to tell would take more than {MOST_BURSTS} more bursts of each"
     return f"about {bursts_words(way.more_bursts).replace('burst', 'more burst')} of each would tell"
-
-
-def _unknown(rates: FactorRates) -> str:
-    if not rates.n_unknown:
-        return ""
-    verb = "is" if rates.n_unknown == 1 else "are"
-    return f"{bursts_words(rates.n_unknown)} {verb} left out, their {factor_name(rates.factor)} not known"
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

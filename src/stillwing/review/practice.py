@@ -14,8 +14,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from stillwing.errors import InputError
+from stillwing.review.burstcounts import count_bursts
+from stillwing.review.burstrates import known_rate
 from stillwing.review.fits import Limits
-from stillwing.review.practicetrend import Shift, last_against_before, robust_slope
+from stillwing.review.practicetrend import Shift, last_against_before, median_limits, robust_slope
 from stillwing.review.survival import check_confidence
 
 __all__ = [
@@ -91,6 +93,8 @@ class OutingFigure:
     value: float
     n_bursts: int
     """That the figure is from."""
+    between: Limits | None
+    """Where the figure of more bursts of that outing would lie; None where there are too few to tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,13 +148,15 @@ def practice(bursts: Sequence[BurstPractice], *, confidence: float = 0.95) -> tu
     that never holds the animal counts as if it had come with the last frame.
     """
     check_confidence(confidence)
-    figures = {measure: outing_figures(bursts, measure) for measure in Measure}
+    figures = {measure: outing_figures(bursts, measure, confidence=confidence) for measure in Measure}
     known = {measure: each for measure, each in figures.items() if each}
     surer = 1.0 - (1.0 - confidence) / max(1, len(known))
     return tuple(_trend(measure, each, confidence, surer, len(known)) for measure, each in known.items())
 
 
-def outing_figures(bursts: Sequence[BurstPractice], measure: Measure) -> tuple[OutingFigure, ...]:
+def outing_figures(
+    bursts: Sequence[BurstPractice], measure: Measure, *, confidence: float = 0.95
+) -> tuple[OutingFigure, ...]:
     """Return a measure outing by outing, in order of time; outings of which it is not known are left out."""
     if len({each.burst for each in bursts}) < len(bursts):
         raise InputError("a burst is there twice; each burst counts once")
@@ -161,10 +167,13 @@ def outing_figures(bursts: Sequence[BurstPractice], measure: Measure) -> tuple[O
     for outing, within in outings.items():
         values = [value for each in within if not math.isnan(value := _OF_BURST[measure](each))]
         if values:
-            value = float(np.median(values))
+            value, between = float(np.median(values)), median_limits(values, confidence=confidence)
             if measure is Measure.INSIDE:
-                value = sum(each.n_inside for each in within) / sum(each.n_frames for each in within)
-            told.append(OutingFigure(outing, min(each.when for each in within), value, len(values)))
+                inside = known_rate(
+                    count_bursts([each.n_frames for each in within], [each.n_inside for each in within])
+                )
+                value, between = inside.counts.rate, inside.limits(confidence)
+            told.append(OutingFigure(outing, min(each.when for each in within), value, len(values), between))
     return tuple(sorted(told, key=lambda each: (each.when, each.outing)))
 
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import stdtrit
+from scipy.special import bdtr, stdtrit
 
 from stillwing.errors import InputError
 from stillwing.review.fits import Limits
 from stillwing.review.survival import check_confidence
 
-__all__ = ["Shift", "last_against_before", "robust_slope"]
+__all__ = ["Shift", "last_against_before", "median_limits", "robust_slope"]
 
 Reals = NDArray[np.float64]
 
@@ -24,6 +24,40 @@ class Shift:
     before: float
     change: Limits
     """Last less before."""
+
+
+def median_limits(values: ArrayLike, *, confidence: float = 0.95) -> Limits | None:
+    r"""Return the median of figures with its interval; ``None`` where there are too few for the confidence.
+
+    Parameters
+    ----------
+    values : array_like, shape (n,)
+        In any order; at 95 % it takes 6.
+    confidence : float, default 0.95
+        That the interval holds the median of all that could have been drawn.
+
+    Raises
+    ------
+    InputError
+        If there is none, or one is no finite number.
+
+    Notes
+    -----
+    From the :math:`r`-th smallest to the :math:`r`-th largest, with the largest :math:`r` for which fewer than
+    :math:`r` of :math:`n` fall on one side of the median with at most half the chance of being wrong: counted out from
+    the binomial distribution, whatever the law of the figures. A textbook interval; from memory.
+
+    Examples
+    --------
+    >>> median_limits([5, 1, 4, 2, 3, 6])
+    Limits(likely=3.5, low=1.0, high=6.0)
+    """
+    check_confidence(confidence)
+    y = np.sort(_finite(values))
+    if not y.size:
+        raise InputError("no figure has a median; it takes one")
+    r = int((bdtr(np.arange(y.size), y.size, 0.5) <= (1.0 - confidence) / 2).sum())
+    return None if r == 0 else Limits(float(np.median(y)), float(y[r - 1]), float(y[-r]))
 
 
 def robust_slope(values: ArrayLike, *, confidence: float = 0.95) -> Limits:

@@ -1,19 +1,25 @@
 """Practice over outings in sentences that call nothing better that luck may have made so."""
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from stillwing.review.fits import Limits
 from stillwing.review.keeperwords import bursts_words
 from stillwing.review.practice import N_LAST, Measure, PracticeTrend
 
-__all__ = ["practice_sentences"]
+__all__ = ["measure_figure", "measure_heading", "measure_name", "measures_sentence", "practice_sentences"]
 
 NAMES: Mapping[Measure, str] = {
     Measure.SOON: "how soon the animal is in the frame",
     Measure.INSIDE: "share of frames that hold the animal",
     Measure.CENTRED: "how far the animal is from the middle",
     Measure.STEADY: "unsteadiness of the pan",
+}
+HEADINGS: Mapping[Measure, str] = {
+    Measure.SOON: "until inside",
+    Measure.INSIDE: "frames inside",
+    Measure.CENTRED: "off the middle",
+    Measure.STEADY: "pan unsteady by",
 }
 FIGURES: Mapping[Measure, tuple[Callable[[float], str], str]] = {
     Measure.SOON: (lambda value: f"{value:.2f}", " s"),
@@ -29,14 +35,33 @@ CHANGE_FIGURES: Mapping[Measure, tuple[Callable[[float], str], str]] = {
 }
 
 
+def measure_name(trend: PracticeTrend) -> str:
+    """Return what is measured, in words."""
+    return NAMES[trend.measure]
+
+
+def measure_heading(trend: PracticeTrend) -> str:
+    """Return what is measured, in as few words as stand over a column."""
+    return HEADINGS[trend.measure]
+
+
+def measure_figure(trend: PracticeTrend, value: float) -> str:
+    """Return one figure of a measure with its unit."""
+    words, unit = FIGURES[trend.measure]
+    return f"{words(value)}{unit}"
+
+
 def practice_sentences(trend: PracticeTrend) -> tuple[str, ...]:
     """Return how one measure went over outings; without full stops."""
     told = [_trend_sentence(trend)]
     if trend.lately is not None:
         told.append(_lately_sentence(trend))
-    if trend.n_measures > 1:
-        told.append(f"{trend.n_measures} measures were looked at, so a claim had to be surer")
     return tuple(told)
+
+
+def measures_sentence(trends: Sequence[PracticeTrend]) -> str:
+    """Return among how many measures a claim was found; empty where there is one or none."""
+    return f"{len(trends)} measures were looked at, so a claim had to be surer" if len(trends) > 1 else ""
 
 
 def _trend_sentence(trend: PracticeTrend) -> str:
