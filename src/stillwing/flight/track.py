@@ -96,6 +96,8 @@ class Track:
     relative: FlightFigures
     absolute: FlightFigures
     wingbeat: Wingbeat
+    half_depth_mm: float
+    """Half of what the body takes up along the line of sight, by how large it shows."""
     doubted: tuple[int, ...]
     """Frames whose place or background shift was taken for a gross error."""
 
@@ -166,6 +168,7 @@ def track(
         _figures(flown, seen.time_s),
         _figures(_flown(across, depth, plane.distance_mm, factors), seen.time_s),
         wingbeat(seen.time_s, np.log(np.where(seen.size_px > 0, seen.size_px, np.nan)), clock_sd_s),
+        evidence.half_depth_mm,
         tuple(int(k) for k in np.flatnonzero(doubted)),
     )
 

@@ -1,0 +1,151 @@
+"""How well flights are made out from bursts that were rendered, sifted and stored in a field book, boxes and all.
+
+    python benchmarks/flight_stored.py FIELDBOOK TRUTH_FOLDER [--json FILE]
+
+FIELDBOOK holds the outing as it was sifted, TRUTH_FOLDER the truth files of the same rendered pictures. Only the animal
+that is in most frames counts, and only where its box lies on the true one.
+"""
+
+import os
+
+# Before numpy is loaded: matrices this small are slower on several cores.
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import argparse
+import json
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.outings import outings
+from stillwing.fieldbook.traces import BurstTrace, burst_summaries, traces
+from stillwing.frames.measured import Box
+from stillwing.review.burstflight import BurstFlight, burst_flight
+from stillwing.review.flightadvice import is_told
+
+OVERLAPS = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One burst: what is true, what is told, and whether intervals hold."""
+
+    burst: str
+    scenario: str
+    n_frames: int
+    true_speed_m_s: float
+    speed_m_s: tuple[float, float, float]
+    speed_told: bool
+    true_off_plane_deg: float
+    off_plane_deg: tuple[float, float, float]
+    offset_holds: float
+    """Share of frames in which the interval of the signed offset holds."""
+    true_crossing: float
+    """Frame of the first passage of the body's middle; NaN where there is none."""
+    crossing: tuple[float, float, float] | None
+    missing: tuple[str, ...]
+
+
+def main() -> None:
+    """Run the benchmark, print its table and write its JSON."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("book", type=Path)
+    parser.add_argument("truth", type=Path)
+    parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures to FILE")
+    asked = parser.parse_args()
+    found = all_told(asked.book, asked.truth)
+    print(f"{'burst':10} {'scenario':20} n   true m/s  told m/s             true °  told °          offset holds")
+    for one in found:
+        speed, off = (f"{of[1]:6.2f} ({of[0]:.2f} to {of[2]:.2f})" for of in (one.speed_m_s, one.off_plane_deg))
+        print(
+            f"{one.burst[-10:]:10} {one.scenario:20} {one.n_frames:2} {one.true_speed_m_s:8.2f}  {speed:22} "
+            f"{one.true_off_plane_deg:5.0f} {off:24} {one.offset_holds:5.0%}"
+        )
+        if one.crossing or not np.isnan(one.true_crossing):
+            print(f"{'':10} passage: true {one.true_crossing:.1f}, told {one.crossing}")
+    figures = figures_of(found)
+    for name, value in figures.items():
+        print(f"{name:28} {value:7.3f}")
+    if asked.json:
+        asked.json.write_text(json.dumps({**figures, "bursts": [asdict(one) for one in found]}, indent=2) + "\n")
+
+
+def all_told(book_path: Path, truth_folder: Path) -> list[Told]:
+    """Return what comes of every burst with a flight."""
+    truths = [json.loads(path.read_text()) for path in sorted(truth_folder.glob("*.truth.json"))]
+    frames = {(t["folder"], frame["file"]): (t, frame) for t in truths for frame in t["frames"]}
+    book = open_book(book_path)
+    ids = [burst.id for outing in outings(book) for burst in burst_summaries(book, outing.id, limit=1000)]
+    told = ((trace, burst_flight(book, trace)) for trace in traces(book, ids))
+    return [one for trace, flight in told if (one := _told(trace, flight, frames)) is not None]
+
+
+def figures_of(found: list[Told]) -> dict[str, float]:
+    """Return errors and how often intervals hold."""
+    sure = [abs(one.speed_m_s[1] / one.true_speed_m_s - 1) for one in found if one.speed_told]
+    return {
+        "bursts": float(len(found)),
+        "speeds_told": float(len(sure)),
+        "speed_error_told_median": float(np.median(sure)) if sure else float("nan"),
+        "speed_error_told_worst": max(sure, default=float("nan")),
+        "speed_holds": float(np.mean([_in(one.speed_m_s, one.true_speed_m_s) for one in found])),
+        "off_plane_holds": float(np.mean([_in(one.off_plane_deg, one.true_off_plane_deg) for one in found])),
+        "offset_holds": float(np.mean([one.offset_holds for one in found])),
+    }
+
+
+def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told | None:
+    if told.flight is None:
+        return None
+    by_number = {frame.number: frame for frame in trace.frames}
+    places, rows, scenario, times = [], [], "", []
+    for row, (number, seen) in enumerate(zip(told.numbers, told.seen, strict=True)):
+        path = by_number[number].path
+        truth, frame = frames[path.parent.name, path.name]
+        box = Box(seen.x_px - seen.size_px / 2, seen.y_px - seen.size_px / 2, seen.size_px, seen.size_px)
+        for animal in frame["animals"][:1]:
+            true = Box(*map(float, animal["box"]))
+            if _inside(seen.x_px, seen.y_px, true) and box.area_px < true.area_px / OVERLAPS**2:
+                places.append([*animal["position_m"][:2], animal["offset_m"]])
+                rows.append(row)
+                times.append(frame["time_s"])
+        scenario = truth["scenario"]
+    if len(rows) < len(told.numbers) or len(rows) < 3:
+        return None
+    at = np.array(places)
+    way = at[-1] - at[0]
+    figures, offset = told.flight.absolute, told.flight.offset_mm
+    true_offset = 1000 * at[:, 2]
+    passes = np.flatnonzero(np.diff(np.signbit(at[:, 2])))
+    crossing = told.flight.crossing.frame
+    return Told(
+        trace.name,
+        scenario,
+        len(rows),
+        float(np.linalg.norm(np.diff(at, axis=0), axis=1).sum() / (times[-1] - times[0])),
+        tuple(figures.mean_speed_m_s),
+        is_told(figures.mean_speed_m_s),
+        float(np.degrees(np.arctan2(abs(way[2]), np.hypot(way[0], way[1])))),
+        tuple(figures.off_plane_deg),
+        float(np.mean((offset.low <= true_offset) & (true_offset <= offset.high))),
+        float(passes[0] + at[passes[0], 2] / (at[passes[0], 2] - at[passes[0] + 1, 2]))
+        if len(passes)
+        else float("nan"),
+        None if crossing is None else tuple(crossing),
+        tuple(one.what for one in told.missing),
+    )
+
+
+def _inside(x_px: float, y_px: float, box: Box) -> bool:
+    return box.x_px <= x_px <= box.x_px + box.width_px and box.y_px <= y_px <= box.y_px + box.height_px
+
+
+def _in(interval: tuple[float, float, float], true: float) -> bool:
+    return interval[0] <= true <= interval[2]
+
+
+if __name__ == "__main__":
+    main()
