@@ -5,8 +5,12 @@ from pathlib import Path
 
 import httpx
 import pytest
+from tests.fieldbook.sightingstrategies import HAWKER
 
 from stillwing.errors import FieldBookError
+from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.sightings import keep_sighting
+from stillwing.records.darwin_core import simple_darwin_core
 from stillwing.web.app import create_app
 from stillwing.web.plots import PLOTS, plots_mark
 
@@ -22,6 +26,10 @@ def test_every_address_to_read_from_answers(drawn: Drawn, client: httpx.Client, 
         "outing_id": drawn.outing_id, "burst_id": 1, "frame_id": 1, "number": 0, "use": "lane", "column": 0, "row": 0,
         "name": "trace",
     }  # fmt: skip
+    with open_book(drawn.book_path) as book:
+        keep_sighting(book, HAWKER)
+    sent = client.post("/sightings/take", files={"file": ("seen.csv", simple_darwin_core([HAWKER]))})
+    known |= {"sighting_id": HAWKER.id, "upload": sent.headers["location"].rpartition("/")[2]}
     paths = create_app(drawn.book_path, tmp_path / "other").openapi()["paths"]
     addresses = {path: methods["get"] for path, methods in paths.items() if "get" in methods}
     assert len(addresses) >= 12

@@ -1,13 +1,14 @@
 """Filing records: under which name, which of them go into a file, and what the next one takes over from the last."""
 
 import os
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
 from stillwing.errors import BadTables, InputError
-from stillwing.fieldbook.sighting import Where
+from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.fieldbook.sightings import KeptSighting
 from stillwing.fieldbook.sightingwords import Verification
 from stillwing.records.coarsening import for_others
@@ -17,7 +18,20 @@ from stillwing.records.protection import sensitive_words
 from stillwing.records.region import Region, Species
 from stillwing.records.yearstrip import days_seen
 
-__all__ = ["KnownNames", "Selection", "known_names", "last_recorders", "n_coarsened", "picture_name", "selected"]
+__all__ = [
+    "KnownNames",
+    "Selection",
+    "is_scientific",
+    "known_names",
+    "last_recorders",
+    "n_coarsened",
+    "picture_name",
+    "selected",
+]
+
+LATIN = "a-zäëïöü"
+SCIENTIFIC = re.compile(rf"[A-Z][{LATIN}-]+( \([A-Z][{LATIN}-]+\))?(( [×{LATIN}-]+\.?){{1,4}}( \(?[A-Z].*)?)?")
+"""A capital, then small letters; perhaps a subgenus; further words small; after those perhaps who named it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +83,12 @@ class KnownNames:
             area = area_at(self.regions[scientific_name], where.latitude, where.longitude)
         return sensitive_words(species, area)
 
+    def marked(self, sighting: Sighting) -> Sighting:
+        """Return a record marked sensitive where a pack tells a reason, and as it is where none does."""
+        if self.why_sensitive(sighting.scientific_name, sighting.where) is None:
+            return sighting
+        return replace(sighting, sensitive=True)
+
 
 @dataclass(frozen=True, slots=True)
 class Selection:
@@ -111,6 +131,17 @@ def known_names(own: Path | None = None) -> KnownNames:
                 plain = name.casefold()
                 by_name[plain] = tuple(dict.fromkeys((*by_name.get(plain, ()), one.scientific_name)))
     return KnownNames(MappingProxyType(species), MappingProxyType(regions), MappingProxyType(by_name), tuple(troubles))
+
+
+def is_scientific(name: str) -> bool:
+    """Tell whether a name is written as scientific names are; whether there is such an animal is not asked.
+
+    Examples
+    --------
+    >>> is_scientific("Aeshna"), is_scientific("Aeshna grandis (Linnaeus, 1758)"), is_scientific("Big Blue Hawker")
+    (True, True, False)
+    """
+    return SCIENTIFIC.fullmatch(name) is not None
 
 
 def selected(kept: Sequence[KeptSighting], selection: Selection) -> tuple[KeptSighting, ...]:

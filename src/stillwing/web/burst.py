@@ -18,6 +18,8 @@ from stillwing.web.desk import Desk
 from stillwing.web.measuring import MeasuringState
 from stillwing.web.note import FrameNote, note_of, shown_size
 from stillwing.web.originals import TILE_PX
+from stillwing.web.sightings_evidence import Linked
+from stillwing.web.sightings_lines import filed_from
 from stillwing.web.told import Told, told
 from stillwing.web.trace import TraceColumns, duration_s, lead, sharpest, trace_columns
 
@@ -88,6 +90,8 @@ class BurstPage:
     told: Told
     """What the field log tells."""
     clocks_href: str
+    filed: tuple[Linked, ...]
+    """Sightings that it shows."""
     spoken: str
     sharp_px: float
     soft_px: float
@@ -128,6 +132,7 @@ def burst_page(desk: Desk, outing: Outing, trace: BurstTrace, number: int | None
             None if trace.taken_at is None else trace.taken_at.tzinfo,
         ),
         f"/outings/{outing.id}/log#clocks",
+        filed_from(desk.book, trace.id),
         spoken(trace),
         SHARP_PX,
         softest_px([trace]),
