@@ -18,6 +18,7 @@ from stillwing.records.seenwords import (
     colour_doubts,
     colours_told,
     day_sentence,
+    known_sentences,
     length_sentence,
     log_sentence,
     place_sentence,
@@ -89,3 +90,18 @@ def test_colours_come_in_the_words_of_the_list_the_largest_first():
     plain = region(species("Hawker"), characters=())
     assert colours_told(plain, body) == "no colours: the list of species has no words for them"
     assert len(colour_doubts(plain, body)) == 3
+
+
+def test_all_that_is_known_is_told_a_sentence_each():
+    told = known_sentences(known(body=measured(BodyLength(SEEN, Range(33.0, 36.0, 40.0), None))), BRITAIN)
+    assert told[0].startswith("the pictures tell no day, nothing tells where")
+    assert told[1:] == (
+        "the field log tells nothing of this burst",
+        "length of the body: 33 mm or longer, along the line that was taken for the body",
+        "no colours: too dark",
+    )
+
+
+def test_without_a_length_no_line_is_told():
+    assert "no length: no distance, no length" in known_sentences(known(body=measured()), BRITAIN)
+    assert "no length: no frame shows an animal that could be measured" in known_sentences(known(), BRITAIN)

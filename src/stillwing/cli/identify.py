@@ -13,7 +13,6 @@ from stillwing.cli.asked import BookOption, asked_burst, asked_outing
 from stillwing.cli.identifytable import (
     candidates_table,
     identification_json,
-    known_sentences,
     questions_table,
     region_words,
     regions_json,
@@ -24,7 +23,7 @@ from stillwing.cli.identifywords import answers_asked, day_asked, length_asked, 
 from stillwing.cli.terminal import print_data, print_table, say
 from stillwing.errors import BadTables, InputError
 from stillwing.fieldbook.book import open_book
-from stillwing.fieldbook.looks import Look, keep_look, look_of
+from stillwing.fieldbook.looks import Look, keep_look, list_picked_last, look_of
 from stillwing.fieldbook.sightings import KeptSighting, sightings
 from stillwing.optics.subject import Range
 from stillwing.records.animalseen import SIDE_ON_DEG, animal_seen
@@ -33,6 +32,7 @@ from stillwing.records.nearby import area_at, nearby
 from stillwing.records.pack import own_packs_folder, pack_folders, read_pack
 from stillwing.records.region import Region, Sex
 from stillwing.records.seen import LINE_WRONG, Seen
+from stillwing.records.seenwords import known_sentences
 from stillwing.records.typedplace import TypedPlace, read_place
 from stillwing.records.verdict import cautions
 
@@ -156,7 +156,7 @@ def _by_burst(book: Path | None, named: tuple[str | None, str], typed: _Typed, *
     with open_book(book) as opened:
         trace = asked_burst(opened, asked_outing(opened, outing), burst)
         before = look_of(opened, trace.id)
-        region = region_asked(typed.region, before.region)
+        region = region_asked(typed.region, before.region or list_picked_last(opened))
         if remember and region.key not in pack_folders():
             raise InputError(
                 f"a list of species outside {own_packs_folder()} is not remembered; put its folder there first"
@@ -167,7 +167,7 @@ def _by_burst(book: Path | None, named: tuple[str | None, str], typed: _Typed, *
         found = identify(region, typed.seen(known.seen, region, earlier))
         if remember:
             keep_look(opened, trace.id, look)
-    for sentence in known_sentences(known):
+    for sentence in known_sentences(known, region):
         say(sentence)
     if remember:
         say(f"{trace.name}: list, group, sex and answers are kept{NOT_KEPT * typed.has_passing}")

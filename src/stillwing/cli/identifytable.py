@@ -1,6 +1,5 @@
-"""Which species an animal may be, what a burst tells of it, and the lists of species: as tables, sentences and JSON."""
+"""Which species an animal may be, and the lists of species: as tables, sentences and JSON."""
 
-import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -10,10 +9,6 @@ from rich.table import Table
 from rich.text import Text
 
 from stillwing.cli.jsontext import json_text
-from stillwing.frames.bodycolours import NoColours
-from stillwing.frames.bodylength import NoLength
-from stillwing.optics.subject import Range
-from stillwing.records.animalseen import AnimalSeen
 from stillwing.records.identify import SUBORDER, Candidate, Identification, Weighed
 from stillwing.records.questions import Question
 from stillwing.records.region import Region
@@ -23,7 +18,6 @@ from stillwing.records.verdict import cautions, chance_words, doubt_sentence, mi
 __all__ = [
     "candidates_table",
     "identification_json",
-    "known_sentences",
     "questions_table",
     "region_words",
     "regions_json",
@@ -35,8 +29,6 @@ N_FOR = 2
 FEWEST_SHOWN = 3
 """Candidates that are shown even where fewer hold the animal."""
 MOST_QUESTIONS = 3
-LEAST_SHARE = 0.01
-"""Of a colour that is told."""
 
 
 def verdict_sentences(found: Identification) -> tuple[str, ...]:
@@ -99,32 +91,6 @@ def identification_json(found: Identification) -> str:
     )
 
 
-def known_sentences(known: AnimalSeen) -> tuple[str, ...]:
-    """Return what a burst tells of its animal, and why where it does not tell."""
-    seen, body = known.seen, known.body
-    taken = "the pictures tell no time" if known.taken_at is None else f"taken on {known.taken_at:%Y-%m-%d}"
-    place, log = known.place, known.logged
-    where = "nothing tells where"
-    if place is not None:
-        where = f"at {place.position.words} by {place.told_by}, which may be off by {place.uncertainty_m:.0f} m"
-    told = [f"{taken}, {where}"]
-    if log is not None:
-        told.append(f"the field log tells that it did this: {log.behaviour}, {100 * log.certainty:.0f} % sure")
-    if body is None:
-        return (*told, "no length and no colours: no frame shows an animal that could be measured")
-    if isinstance(body.length, NoLength):
-        told.append(f"no length: {body.length.reason}")
-    else:
-        by_hand = "the ends marked by hand" if body.is_marked else "by the outline in one frame"
-        told.append(f"measured: {_length(body.length.length_mm)}, {by_hand}")
-    if isinstance(body.colours, NoColours):
-        told.append(f"no colours: {body.colours.reason}")
-    elif seen.colours:
-        shares = sorted(((share, name) for name, share in seen.colours.items() if share >= LEAST_SHARE), reverse=True)
-        told.append(f"colours of the body: {', '.join(f'{100 * share:.0f} % {name}' for share, name in shares)}")
-    return tuple(told)
-
-
 def regions_table(regions: Mapping[str, Region | None], owners: Mapping[str, str]) -> Table:
     """Return one row for each list of species; one with mistakes, ``None``, says so."""
     table = _table(("key", "name", "species", "whose"), ())
@@ -155,11 +121,6 @@ def region_words(folder: Path, region: Region) -> str:
     n_species, n_families = len(region.species), len(region.families)
     parts = f"{n_species} species of {n_families} families, {len(region.characters)} characters to look at"
     return f"{folder}: {region.name}, {region.covers}: {parts}; no mistakes"
-
-
-def _length(length_mm: Range) -> str:
-    low, likely, high = length_mm
-    return f"{low:.0f} mm or longer" if math.isinf(high) else f"{likely:.0f} mm ({low:.0f} to {high:.0f})"
 
 
 def _reasons(candidate: Candidate) -> tuple[str, str]:

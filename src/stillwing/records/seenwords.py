@@ -16,6 +16,7 @@ __all__ = [
     "colour_doubts",
     "colours_told",
     "day_sentence",
+    "known_sentences",
     "length_sentence",
     "length_words",
     "log_sentence",
@@ -34,6 +35,20 @@ class ColourTold:
 
     name: str
     share: float
+
+
+def known_sentences(known: AnimalSeen, region: Region) -> tuple[str, ...]:
+    """Return all that a burst tells of its animal, and why where it does not tell."""
+    body = known.body
+    told = [f"{day_sentence(known)}, {place_sentence(known)}", log_sentence(known), length_sentence(body)]
+    if body is not None and isinstance(body.length, BodyLength):
+        along = "ends that you marked" if body.is_marked else "the line that was taken for the body"
+        told[-1] = f"length of the body: {told[-1]}, along {along}"
+    colours = colours_told(region, body)
+    if isinstance(colours, str):
+        return (*told, colours)
+    shares = ", ".join(f"{100 * one.share:.0f} % {one.name}" for one in colours)
+    return (*told, f"colours of the body: {shares}", *colour_doubts(region, body))
 
 
 def day_sentence(known: AnimalSeen) -> str:
