@@ -17,7 +17,7 @@ from stillwing.errors import InputError
 from stillwing.review.burstcounts import count_bursts
 from stillwing.review.burstrates import known_rate
 from stillwing.review.fits import Limits
-from stillwing.review.practicetrend import Shift, last_against_before, median_limits, robust_slope
+from stillwing.review.practicetrend import Shift, last_against_before, median_limits, robust_slope, trend_line
 from stillwing.review.survival import check_confidence
 
 __all__ = [
@@ -112,6 +112,18 @@ class PracticeTrend:
     """The last outings against those before; None where there are too few."""
     is_change_told: bool
     n_measures: int
+
+    @property
+    def is_more_better(self) -> bool:
+        """Whether a higher figure is the better one."""
+        return IS_MORE_BETTER[self.measure]
+
+    @property
+    def line(self) -> tuple[float, ...]:
+        """The trend at each outing; empty where there are fewer than two."""
+        if self.per_outing is None:
+            return ()
+        return trend_line([each.value for each in self.outings], self.per_outing.likely)
 
     @property
     def is_better(self) -> bool:

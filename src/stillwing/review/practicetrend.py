@@ -11,7 +11,7 @@ from stillwing.errors import InputError
 from stillwing.review.fits import Limits
 from stillwing.review.survival import check_confidence
 
-__all__ = ["Shift", "last_against_before", "median_limits", "robust_slope"]
+__all__ = ["Shift", "last_against_before", "median_limits", "robust_slope", "trend_line"]
 
 Reals = NDArray[np.float64]
 
@@ -110,6 +110,19 @@ def robust_slope(values: ArrayLike, *, confidence: float = 0.95) -> Limits:
     if n_off == 0:
         return Limits(likely, -math.inf, math.inf)
     return Limits(likely, float(slopes[n_off - 1]), float(slopes[-n_off]))
+
+
+def trend_line(values: ArrayLike, slope: float) -> tuple[float, ...]:
+    """Return the line of a slope through figures, one figure per outing: as many of them above it as below.
+
+    Examples
+    --------
+    >>> trend_line([1.0, 2.0, 9.0], 1.0)
+    (1.0, 2.0, 3.0)
+    """
+    y = _finite(values)
+    along = slope * np.arange(y.size)
+    return tuple((along + float(np.median(y - along))).tolist())
 
 
 def last_against_before(values: ArrayLike, n_last: int, *, confidence: float = 0.95) -> Shift:

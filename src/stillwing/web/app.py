@@ -32,6 +32,7 @@ from stillwing.web.outings import outings_routes
 from stillwing.web.pictures import picture_routes
 from stillwing.web.plan import plan_routes
 from stillwing.web.plots import PLOTS, compiled_plot, plot_script, plots_mark
+from stillwing.web.review import review_routes
 from stillwing.web.settings import settings_routes
 from stillwing.web.sightings import sightings_routes
 from stillwing.web.sightings_edit import sightings_edit_routes
@@ -83,7 +84,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("stillwing.web") / "static")), name="static")
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
-        sites_routes, plan_routes, log_routes, outinglog_routes, waiting_routes, animal_routes,
+        sites_routes, plan_routes, log_routes, outinglog_routes, waiting_routes, review_routes, animal_routes,
         sightings_routes, sightings_taking_routes, sightings_edit_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))

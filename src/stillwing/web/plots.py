@@ -17,8 +17,9 @@ from typing import Any
 import altair as alt
 import vl_convert
 
-from stillwing.web import plotparts, settingsplot, waitingplots
+from stillwing.web import plotparts, reviewplots, settingsplot, waitingplots
 from stillwing.web.plotparts import Encoding, Plot, axis, band, blur_axis, finish, once, signal
+from stillwing.web.reviewplots import apart_plot, keeper_plot, practice_plot
 from stillwing.web.settingsplot import frontier_plot, plane_plot
 from stillwing.web.waitingplots import chance_plot, places_plot, waited_plot
 
@@ -31,7 +32,7 @@ CROSS = "M-1,-1L1,1M-1,1L1,-1"
 def plots_mark() -> str:
     """Return a word that changes with what the plots and their script are made of, so that browsers can keep them."""
     made_of = [f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}".encode()]
-    modules = (__file__, plotparts.__file__, settingsplot.__file__, waitingplots.__file__)
+    modules = (__file__, plotparts.__file__, reviewplots.__file__, settingsplot.__file__, waitingplots.__file__)
     made_of += [Path(module).read_bytes() for module in modules]
     return hashlib.sha256(b"".join(made_of)).hexdigest()[:12]
 
@@ -181,6 +182,9 @@ PLOTS: dict[str, Callable[[], Plot]] = {
     "waited": waited_plot,
     "chance": chance_plot,
     "places": places_plot,
+    "keepers": keeper_plot,
+    "apart": apart_plot,
+    "practice": practice_plot,
 }
 
 
