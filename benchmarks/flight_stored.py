@@ -3,7 +3,7 @@
     python benchmarks/flight_stored.py FIELDBOOK TRUTH_FOLDER [--json FILE]
 
 FIELDBOOK holds the outing as it was sifted, TRUTH_FOLDER the truth files of the same rendered pictures. Only the animal
-that is in most frames counts, and only where its box lies on the true one.
+that is in most frames counts, and only where the middle of its box lies within the true box in every frame.
 """
 
 import os
@@ -24,9 +24,6 @@ from stillwing.fieldbook.outings import outings
 from stillwing.fieldbook.traces import BurstTrace, burst_summaries, traces
 from stillwing.frames.measured import Box
 from stillwing.review.burstflight import BurstFlight, burst_flight
-from stillwing.review.flightadvice import is_told
-
-OVERLAPS = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,21 +98,12 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
     if told.flight is None:
         return None
     by_number = {frame.number: frame for frame in trace.frames}
-    places, rows, scenario, times = [], [], "", []
-    for row, (number, seen) in enumerate(zip(told.numbers, told.seen, strict=True)):
-        path = by_number[number].path
-        truth, frame = frames[path.parent.name, path.name]
-        box = Box(seen.x_px - seen.size_px / 2, seen.y_px - seen.size_px / 2, seen.size_px, seen.size_px)
-        for animal in frame["animals"][:1]:
-            true = Box(*map(float, animal["box"]))
-            if _inside(seen.x_px, seen.y_px, true) and box.area_px < true.area_px / OVERLAPS**2:
-                places.append([*animal["position_m"][:2], animal["offset_m"]])
-                rows.append(row)
-                times.append(frame["time_s"])
-        scenario = truth["scenario"]
-    if len(rows) < len(told.numbers) or len(rows) < 3:
+    pairs = [frames[path.parent.name, path.name] for path in (by_number[number].path for number in told.numbers)]
+    places, times = _places(told, [frame for _, frame in pairs]), [frame["time_s"] for _, frame in pairs]
+    if places is None:
         return None
-    at = np.array(places)
+    scenario = pairs[0][0]["scenario"]
+    at = places
     way = at[-1] - at[0]
     figures, offset = told.flight.absolute, told.flight.offset_mm
     true_offset = 1000 * at[:, 2]
@@ -124,10 +112,10 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
     return Told(
         trace.name,
         scenario,
-        len(rows),
+        len(at),
         float(np.linalg.norm(np.diff(at, axis=0), axis=1).sum() / (times[-1] - times[0])),
         tuple(figures.mean_speed_m_s),
-        is_told(figures.mean_speed_m_s),
+        told.speed_m_s is not None,
         float(np.degrees(np.arctan2(abs(way[2]), np.hypot(way[0], way[1])))),
         tuple(figures.off_plane_deg),
         float(np.mean((offset.low <= true_offset) & (true_offset <= offset.high))),
@@ -137,6 +125,19 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
         None if crossing is None else tuple(crossing),
         tuple(one.what for one in told.missing),
     )
+
+
+def _places(told: BurstFlight, frames: list[dict[str, Any]]) -> np.ndarray | None:
+    """Return where the animal was whose true box holds the middle of the followed one's in every frame. [m]"""
+    for index in range(max(len(frame["animals"]) for frame in frames)):
+        if all(
+            len(frame["animals"]) > index
+            and _inside(seen.x_px, seen.y_px, Box(*map(float, frame["animals"][index]["box"])))
+            for frame, seen in zip(frames, told.seen, strict=True)
+        ):
+            animals = [frame["animals"][index] for frame in frames]
+            return np.array([[*animal["position_m"][:2], animal["offset_m"]] for animal in animals])
+    return None
 
 
 def _inside(x_px: float, y_px: float, box: Box) -> bool:

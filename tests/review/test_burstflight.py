@@ -9,7 +9,7 @@ from tests.flight.flown import passing
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.flight.track import Side
 from stillwing.optics.subject import Range
-from stillwing.review.burstflight import KnownBody, flight_of
+from stillwing.review.burstflight import KnownBody, flight_of, is_told
 
 from .flownbursts import KIT, stored
 
@@ -134,3 +134,24 @@ def test_a_known_body_scales_boxes_that_hold_the_wings(burst):
     open_, narrowed = (one.flight.absolute.mean_speed_m_s for one in (whole, told))
     assert narrowed.high - narrowed.low < open_.high - open_.low
     assert narrowed.low <= 1.0 <= narrowed.high
+
+
+def test_shifts_that_are_wrong_by_a_frame_are_not_believed(burst):
+    trace, tags = burst
+    frames = tuple(
+        replace(frame, slip=replace(frame.slip, x_px=-frame.slip.x_px - 5000 * (frame.number % 3)))
+        if frame.slip and frame.number > 15
+        else frame
+        for frame in trace.frames
+    )
+    told = flight_of(replace(trace, frames=frames), tags, KIT)
+    assert told.is_at_odds
+    assert told.speed_m_s is None
+    assert "do not go together" in told.missing[0].words
+    assert not flight_of(trace, tags, KIT).is_at_odds
+
+
+def test_a_figure_is_told_where_half_its_interval_is_no_more_than_half_of_it():
+    assert is_told(Range(0.6, 1.0, 1.5))
+    assert not is_told(Range(0.2, 1.0, 1.5))
+    assert not is_told(Range(0.0, 0.0, 0.0))

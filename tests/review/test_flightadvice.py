@@ -10,7 +10,7 @@ from tests.flight.flown import F_NUMBER, FOCAL_MM, FOCUS_MM, MAGNIFICATION, PITC
 from stillwing.flight.defocus import plane_at
 from stillwing.optics.subject import Range
 from stillwing.review.burstflight import flight_of
-from stillwing.review.flightadvice import Cause, Verdict, flight_advice, focus_reach_mm, is_told
+from stillwing.review.flightadvice import Cause, Verdict, flight_advice, focus_reach_mm
 
 from .flownbursts import EXPOSURE_S, KIT, stored
 
@@ -153,7 +153,8 @@ def test_no_flight_gives_no_advice(along):
     assert flight_advice(replace(along, flight=None), LIMIT_PX) is None
 
 
-def test_a_figure_is_told_where_half_its_interval_is_no_more_than_half_of_it():
-    assert is_told(Range(0.6, 1.0, 1.5))
-    assert not is_told(Range(0.2, 1.0, 1.5))
-    assert not is_told(Range(0.0, 0.0, 0.0))
+def test_what_asks_for_an_acceleration_beyond_animals_gives_no_advice_on_the_angle(along, slanting):
+    for told in (along, slanting):
+        wild = replace(told.flight.absolute, top_acceleration_m_s2=Range(60.0, 95.0, 140.0))
+        advice = flight_advice(replace(told, flight=replace(told.flight, absolute=wild)), 3.0)
+        assert advice.angle.verdict is Verdict.OPEN

@@ -130,3 +130,9 @@ def test_a_figure_keeps_the_digits_that_its_interval_leaves():
     assert figure_words(Range(4.23, 5.76, 7.48), " m/s") == "6 m/s (4 to 7)"
     assert figure_words(Range(-0.3, 0.1, 0.5), "") == "0.1 (−0.3 to 0.5)"
     assert figure_words(Range(90.0, 90.0, 90.0), "") == "90.00 (90.00 to 90.00)"
+
+
+def test_what_is_at_odds_has_neither_speed_nor_way(told):
+    sentences = flight_sentences(figures(told, top_acceleration_m_s2=Range(60.0, 95.0, 140.0)))
+    assert sentences[0] == "how fast it flew is open over 0.61 s in 12 frames"
+    assert sentences[1] == "how far it came across the picture is open"

@@ -12,6 +12,7 @@ from stillwing.fieldbook.frames import measured_burst
 from stillwing.fieldbook.pictureskit import kit_of_picture
 from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
 from stillwing.flight.seen import FEWEST_FRAMES, SeenFrame
+from stillwing.flight.smooth import ACCELERATIONS_MM_S2
 from stillwing.flight.track import Track, track
 from stillwing.frames.frame import Tags
 from stillwing.frames.measured import Slip
@@ -20,11 +21,21 @@ from stillwing.optics.subject import Range
 from stillwing.review.burstsetting import BurstSetting, Missing, SettingUnknown, burst_setting, steady_focus
 from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
 
-__all__ = ["BurstFlight", "KnownBody", "LeftOut", "burst_flight", "flight_of"]
+__all__ = ["BurstFlight", "KnownBody", "LeftOut", "burst_flight", "flight_of", "is_told"]
 
 CENTRE_SHARE, SIZE_SHARE = 0.083, 0.074
 """Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
 over rendered bursts (benchmarks/flight_boxes.py)."""
+OPEN_SHARE = 0.5
+"""A figure of which half the interval is more than this share of it is not told (a choice, no source)."""
+WILDEST_M_S2 = float(ACCELERATIONS_MM_S2[-1]) / 1000
+"""The largest typical acceleration that is tried."""
+MOST_DOUBTED = 0.15
+"""A flight of which a larger share of frames is doubted is not believed (a choice, no source)."""
+AT_ODDS = Missing(
+    "boxes and background do not go together as one flight, so speed and way are not to be believed",
+    "an evener pan, or a background with more structure",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +76,26 @@ class BurstFlight:
     """``None`` where too much is missing."""
     missing: tuple[Missing, ...]
     """All that is missing, the gravest first; it may be there beside a flight that is less sure for it."""
+
+    @property
+    def is_at_odds(self) -> bool:
+        """Whether boxes and background do not go together as one flight: shifts or boxes are wrong."""
+        if self.flight is None:
+            return False
+        pull = self.flight.absolute.top_acceleration_m_s2.likely
+        return pull > WILDEST_M_S2 or len(self.flight.doubted) > MOST_DOUBTED * len(self.numbers)
+
+    @property
+    def speed_m_s(self) -> Range | None:
+        """Mean speed, where it may be told as a figure. [m/s]"""
+        if self.flight is None or self.is_at_odds or not is_told(self.flight.absolute.mean_speed_m_s):
+            return None
+        return self.flight.absolute.mean_speed_m_s
+
+
+def is_told(of: Range) -> bool:
+    """Return whether a figure's interval is narrow enough to be told as one figure."""
+    return of.likely > 0 and (of.high - of.low) / 2 <= OPEN_SHARE * of.likely
 
 
 def burst_flight(
@@ -261,4 +292,5 @@ def _tracked(told: BurstFlight, times: FrameTimes, body: KnownBody | None) -> Bu
     except InputError as error:
         no_flight = Missing(f"no flight can be made out, {error}", "a burst that does not have this")
         return replace(told, missing=(no_flight, *told.missing))
-    return replace(told, flight=flight)
+    flown = replace(told, flight=flight)
+    return replace(flown, missing=(AT_ODDS, *told.missing)) if flown.is_at_odds else flown

@@ -17,7 +17,6 @@ from stillwing.flight.track import Track
 from stillwing.optics.prediction import SHARPEST_SHARE
 from stillwing.optics.subject import Range
 from stillwing.review.burstflight import BurstFlight
-from stillwing.review.burstsetting import BurstSetting
 
 __all__ = [
     "AngleAdvice",
@@ -29,7 +28,6 @@ __all__ = [
     "Verdict",
     "flight_advice",
     "focus_reach_mm",
-    "is_told",
 ]
 
 Reals = NDArray[np.float64]
@@ -37,8 +35,6 @@ Reals = NDArray[np.float64]
 KEPT_SHARE = 0.5
 """An angle is borne that leaves this share of the frames that flight along the focal plane gives in focus, as in
 `stillwing.flight.launchadvice.tolerated_angle`."""
-OPEN_SHARE = 0.5
-"""A figure of which half the interval is more than this share of it is not told (a choice, no source)."""
 MOST_STOPS = 2
 """The lens is closed by no more than this for a gain (a choice, no source)."""
 FEWEST_SOFT = 2
@@ -134,11 +130,6 @@ class FlightAdvice:
     exposure: ExposureAdvice | None
 
 
-def is_told(of: Range) -> bool:
-    """Return whether a figure's interval is narrow enough to be told as one figure."""
-    return of.likely > 0 and (of.high - of.low) / 2 <= OPEN_SHARE * of.likely
-
-
 def flight_advice(told: BurstFlight, limit_px: float) -> FlightAdvice | None:
     """Return what a burst teaches; ``None`` where it tells no flight.
 
@@ -157,7 +148,7 @@ def flight_advice(told: BurstFlight, limit_px: float) -> FlightAdvice | None:
     return FlightAdvice(
         limit_px,
         _softness(blurs, limit_px),
-        _angle(flight, told.setting, plane, limit_px),
+        _angle(told, flight, (kit, plane), limit_px),
         _f_number(flight, kit, plane, limit_px),
         _exposure(blurs, kit.exposure_s, limit_px),
     )
@@ -228,22 +219,22 @@ def _softness(blurs: Sequence[_Spread], limit_px: float) -> Softness:
     return Softness(n_sharp, len(blurs) - n_sharp - len(soft), len(soft), counts)
 
 
-def _angle(flight: Track, setting: BurstSetting, plane: Plane, limit_px: float) -> AngleAdvice | None:
+def _angle(told: BurstFlight, flight: Track, optics: tuple[FlightKit, Plane], limit_px: float) -> AngleAdvice | None:
     r"""Return the advice on the angle; ``None`` where lens and diffraction alone blur too much.
 
     Even flight at an angle through the plane stays in focus over ``2 reach / (v sin)`` seconds, that from the plane, as
     a launch, over half of them, and flight along it over the whole burst.
     """
     speed, flown = flight.absolute.mean_speed_m_s, flight.absolute.off_plane_deg
-    kit, lasted_s = setting.kit, float(flight.times_s[-1] - flight.times_s[0])
+    (kit, plane), lasted_s = optics, float(flight.times_s[-1] - flight.times_s[0])
     reach = focus_reach_mm(kit, plane, flight.half_depth_mm, limit_px, kit.f_number)
     if reach == 0:
         return None
     deep = (2 if flight.crossing.chance >= LIKELIER else 1) * reach
     borne = Range(*(_borne_deg(deep, 1000 * each * lasted_s) for each in (speed.high, speed.likely, speed.low)))
-    if flown.high <= borne.low:
+    if flown.high <= borne.low and not told.is_at_odds:
         return AngleAdvice(Verdict.NO, flown, borne)
-    is_more = is_told(speed) and flown.low > borne.high
+    is_more = told.speed_m_s is not None and flown.low > borne.high
     return AngleAdvice(Verdict.SURE if is_more else Verdict.OPEN, flown, borne)
 
 

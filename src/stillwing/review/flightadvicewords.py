@@ -13,7 +13,6 @@ from stillwing.review.flightadvice import (
     FNumberAdvice,
     Softness,
     Verdict,
-    is_told,
 )
 from stillwing.review.flightwords import figure_words
 
@@ -35,7 +34,7 @@ def advice_sentences(told: BurstFlight, advice: FlightAdvice) -> tuple[str, ...]
     """Return what the burst teaches; without full stops."""
     if told.flight is None or told.setting is None:
         return ()
-    kit, speed = told.setting.kit, told.flight.absolute.mean_speed_m_s
+    kit, speed = told.setting.kit, told.speed_m_s
     angle = NO_REACH if advice.angle is None else _angle(advice.angle, kit.f_number, speed)
     f_number = NO_GAIN if advice.f_number is None else _f_number(advice.f_number, kit.f_number)
     exposure = () if advice.exposure is None else (_exposure(advice.exposure, kit.exposure_s, speed, advice.limit_px),)
@@ -51,8 +50,8 @@ def _softness(softness: Softness, limit_px: float) -> str:
     return f"{words}: {', '.join(causes)}" if causes else words
 
 
-def _exposure(advice: ExposureAdvice, exposure_s: float, speed: Range, limit_px: float) -> str:
-    with_speed = f" and {speed.likely:.1f} m/s" if is_told(speed) else ""
+def _exposure(advice: ExposureAdvice, exposure_s: float, speed: Range | None, limit_px: float) -> str:
+    with_speed = f" and {speed.likely:.1f} m/s" if speed else ""
     setting = f"{exposure_words(exposure_s)}{with_speed}"
     taken = f"soft by motion in {advice.n_frames} frames: {setting} gave {advice.blur_px:.1f} px"
     then = f"{exposure_words(advice.exposure_s)} would have given {figure_words(advice.then_px, ' px')}"
@@ -62,7 +61,7 @@ def _exposure(advice: ExposureAdvice, exposure_s: float, speed: Range, limit_px:
     return f"{taken}; {then}, and whether that is below the {limit_px:.2f} px asked for is open"
 
 
-def _angle(advice: AngleAdvice, f_number: float, speed: Range) -> str:
+def _angle(advice: AngleAdvice, f_number: float, speed: Range | None) -> str:
     flown, at = figure_words(advice.flown_deg, " degrees"), f_number_words(f_number)
     if advice.verdict is Verdict.NO and advice.borne_deg.low >= SQUARE_DEG:
         return f"it flew so short a way that every angle to the focal plane is borne here at {at}"
@@ -72,7 +71,7 @@ def _angle(advice: AngleAdvice, f_number: float, speed: Range) -> str:
         return f"it left the focal plane at {flown}, and {borne} are borne here at {at}: {turn}"
     if advice.verdict is Verdict.NO:
         return f"its angle to the focal plane, {flown}, is borne here at {at}: up to {borne} are"
-    if not is_told(speed):
+    if speed is None:
         return "no advice on where to stand: how fast it flew is open"
     return f"no advice on where to stand: it flew at {flown} to the focal plane, {borne} are borne here at {at}"
 

@@ -5,8 +5,7 @@ import numpy as np
 from stillwing.flight.track import Side, Track
 from stillwing.flight.wingbeat import Untold
 from stillwing.optics.subject import Range
-from stillwing.review.burstflight import BurstFlight
-from stillwing.review.flightadvice import is_told
+from stillwing.review.burstflight import BurstFlight, is_told
 
 __all__ = ["figure_words", "flight_sentences", "frames_words"]
 
@@ -37,7 +36,7 @@ def flight_sentences(told: BurstFlight) -> tuple[str, ...]:
         return missing
     return (
         *_speed(told, flight),
-        _path(flight),
+        _path(told, flight),
         _approach(flight),
         _angle(flight),
         _passage(told, flight),
@@ -79,9 +78,11 @@ def frames_words(numbers: tuple[int, ...]) -> str:
 def _speed(told: BurstFlight, flight: Track) -> tuple[str, ...]:
     mean, top = flight.absolute.mean_speed_m_s, flight.absolute.top_speed_m_s
     lasted = f"over {flight.times_s[-1]:.2g} s in {len(told.numbers)} frames"
+    if told.is_at_odds:
+        return (f"how fast it flew is open {lasted}",)
     if mean.high < HARDLY_M_S:
         return (f"it kept to its place {lasted}, as far as boxes tell: what it did from frame to frame they hide",)
-    if not is_told(mean):
+    if told.speed_m_s is None:
         return (f"how fast it flew is open, anything from {mean.low:.1f} to {mean.high:.1f} m/s {lasted}",)
     words = f"it flew {figure_words(mean, ' m/s')} {lasted}"
     if is_told(top):
@@ -92,7 +93,7 @@ def _speed(told: BurstFlight, flight: Track) -> tuple[str, ...]:
     return words, f"most of that doubt is the distance's: were it exact, {figure_words(exact, ' m/s')}"
 
 
-def _path(flight: Track) -> str:
+def _path(told: BurstFlight, flight: Track) -> str:
     ways, errors = [], []
     for band, words in ((flight.x_mm, ("to the right", "to the left")), (flight.y_mm, ("down", "up"))):
         way = float(band.likely[-1] - band.likely[0])
@@ -101,7 +102,7 @@ def _path(flight: Track) -> str:
         errors.append(error)
         if abs(way) > error:
             ways.append(f"{_length(Range(abs(way) - error, abs(way), abs(way) + error))} {words[way < 0]}")
-    if not ways and max(errors) > OPEN_MM:
+    if told.is_at_odds or (not ways and max(errors) > OPEN_MM):
         return "how far it came across the picture is open"
     if not ways:
         return "across the picture it ended where it began, as far as the burst tells"
