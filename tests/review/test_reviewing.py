@@ -6,7 +6,7 @@ from stillwing.errors import InputError, UnknownThing
 from stillwing.fieldbook.conditions import type_condition
 from stillwing.fieldbook.outings import outings
 from stillwing.review.keepercautions import NO_CAUSE
-from stillwing.review.outcomesread import TakenBursts, taken_bursts
+from stillwing.review.outcomesread import Counted, TakenBursts, taken_bursts
 from stillwing.review.reviewing import review
 
 from .invented import Taken, invent_outing, invent_season
@@ -62,6 +62,13 @@ def test_a_factor_of_one_level_is_told_and_not_compared(book):
     assert (told.best, told.ways) == (None, None)
     assert told.sentences() == ("support: all bursts are of hand; it takes two levels to compare",)
     assert any(sentence.startswith("all bursts are from 1 outing") for sentence in told.cautions())
+
+
+def test_what_is_counted_as_kept_is_said_where_it_is_more(book):
+    invent_season(book, 2, 2)
+    kept, would_do = (review(taken_bursts(book, counted)).cautions() for counted in Counted)
+    assert would_do[0].startswith("counted as kept is every frame that would do")
+    assert would_do[0] not in kept
 
 
 def test_practice_is_told_by_outing(season):

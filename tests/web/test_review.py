@@ -69,7 +69,8 @@ def test_one_outing_and_frames_that_would_do_can_be_asked_for(book: FieldBook) -
     page = review_page(book, Reviewing(outing="June 2", counted=Counted.WOULD_DO))
     assert page.view is not None
     assert " in 6 bursts on 1 outing" in page.view.overall
-    assert page.view.cautions[1].startswith("all bursts are from 1 outing")
+    assert page.view.cautions[0].startswith("counted as kept is every frame that would do")
+    assert page.view.cautions[2].startswith("all bursts are from 1 outing")
     assert page.conditions is not None and page.conditions.outing == "June 2"
 
 

@@ -29,6 +29,8 @@ NAMES: Mapping[str, str] = {
     "wind_angle_deg": "angle to the wind",
     "hour": "hour of the day",
 }
+MOST_NAMED = 3
+"""More levels than this that the best cannot be told from are counted, not named."""
 FEW_BURSTS = 3
 """With fewer bursts a level is told to be a beginning (a choice, no source)."""
 
@@ -114,7 +116,8 @@ def headline_sentence(factor: str, best: BestLevel) -> str:
     alike = [each.level.words for each in best.alike]
     name, words = factor_name(factor), best.best.level.words
     if not less:
-        return f"{name}: {words} did best so far, but cannot be told from {listed(alike)} yet"
+        others = listed(alike) if len(alike) <= MOST_NAMED else f"the {len(alike)} others"
+        return f"{name}: {words} did best so far, but cannot be told from {others} yet"
     told = f"{name}: {words} kept more than {listed(less)}"
     return f"{told}; it cannot be told from {listed(alike)} yet" if alike else told
 

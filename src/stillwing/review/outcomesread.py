@@ -39,6 +39,7 @@ class TakenBursts:
     practice: tuple[BurstPractice, ...]
     n_unjudged: int
     """Bursts in which nothing has been chosen or proposed; they are no outcomes."""
+    counted: Counted = Counted.KEPT
 
 
 def taken_bursts(book: FieldBook, counted: Counted = Counted.KEPT, named: Sequence[str] = ()) -> TakenBursts:
@@ -69,7 +70,7 @@ def taken_bursts(book: FieldBook, counted: Counted = Counted.KEPT, named: Sequen
                 outcomes.append(_outcome(burst, judged[burst.id], factors[burst.id], when, outing.name))
             else:
                 n_unjudged += 1
-    return TakenBursts(tuple(outcomes), tuple(practice), n_unjudged)
+    return TakenBursts(tuple(outcomes), tuple(practice), n_unjudged, counted)
 
 
 def _outcome(burst: StoredBurst, judged: list[bool], factors: Factors, when: datetime, outing: str) -> BurstOutcome:

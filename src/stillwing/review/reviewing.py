@@ -17,12 +17,13 @@ from stillwing.review.keepercautions import (
 from stillwing.review.keeperwords import compared_sentence, factor_name, headline_sentence, listed
 from stillwing.review.levels import levels_of
 from stillwing.review.outcomes import BurstOutcome, FactorRates, LevelRate, factors_of, keeper_rates, overall_rate
-from stillwing.review.outcomesread import TakenBursts
+from stillwing.review.outcomesread import Counted, TakenBursts
 from stillwing.review.practice import PracticeTrend, practice
 
 __all__ = ["KnownFactor", "Reviewed", "known_factors", "review"]
 
 USUAL_FACTOR = "exposure_s"
+WOULD_DO = "counted as kept is every frame that would do: sharp enough for the output, near-copies of keepers too"
 NOTHING = "no burst has anything kept or proposed yet; begin with: stillwing sift FOLDER"
 
 
@@ -57,6 +58,7 @@ class Reviewed:
     n_factors: int
     """Factors of several levels; a claim has to be so much surer."""
     n_unjudged: int
+    counted: Counted
 
     def sentences(self) -> tuple[str, ...]:
         """Return which level did best and how the two levels compare; without full stops."""
@@ -67,6 +69,7 @@ class Reviewed:
     def cautions(self) -> tuple[str, ...]:
         """Return what to beware of; without full stops."""
         told = [
+            WOULD_DO if self.counted is Counted.WOULD_DO else "",
             confounded_sentence(self.rates.factor, self.going_with),
             outings_sentence(self.rates),
             unknown_sentence(self.rates),
@@ -123,6 +126,7 @@ def review(
         practice(taken.practice, confidence=confidence),
         n_factors,
         taken.n_unjudged,
+        taken.counted,
     )
 
 

@@ -23,8 +23,8 @@ N_PART = 32
 FEWEST = 1e-300
 
 SAMENESS = ((np.arange(N_SAMENESS) + 0.5) / N_SAMENESS) ** 2
-"""Correlation of two frames of one burst beyond what their outing does. Its prior is even in the root: with one that is
-even in itself intervals were wider and held no surer (`benchmarks/review.py`)."""
+"""Correlation of two frames of one burst beyond what their outing does. Its prior is even in the root, so that frames
+much alike are thought a little less likely than with one that is even in itself (a choice, no source)."""
 OUTING_SAMENESS = betaincinv(0.5, 4.0, (np.arange(N_OUTINGS) + 0.5) / N_OUTINGS)
 """Correlation of two frames of different bursts of one outing. Its prior is Beta(1/2, 4), with a median of 0.06 and one
 in twenty above 0.4: at a rate of 20 % the log-odds of outings then spread by some 0.6 and seldom by 2 (a choice, no
