@@ -16,6 +16,7 @@ from stillwing.fieldbook.sightings import (
     keep_sighting,
     sighting_named,
     sightings,
+    sightings_by_outing,
     sightings_of_bursts,
     take_sightings,
     undo_sightings,
@@ -76,6 +77,15 @@ def test_the_bursts_that_show_it_lead_to_it(book, outing, bursts):
     assert [one.sighting.id.int for one in sightings(book, outing.id)] == [2, 1]
     keep_sighting(book, seen(1), outing_id=outing.id, bursts=[bursts[0]])
     assert [one.sighting.id.int for one in sightings_of_bursts(book, bursts)[bursts[1]]] == [2]
+
+
+def test_sightings_are_counted_by_the_outing_they_were_seen_on(book, outing, bursts):
+    keep_sighting(book, seen(1), outing_id=outing.id)
+    keep_sighting(book, seen(2), outing_id=outing.id, bursts=bursts[:1])
+    keep_sighting(book, seen(3), outing_id=outing.id)
+    keep_sighting(book, seen(4))
+    withdraw_sighting(book, UUID(int=3))
+    assert sightings_by_outing(book) == {outing.id: 2}
 
 
 def test_a_sighting_can_lose_its_outing_and_is_then_of_no_burst(book, outing, bursts):

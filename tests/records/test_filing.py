@@ -15,6 +15,7 @@ from stillwing.fieldbook.sightingwords import Verification
 from stillwing.records.filing import (
     KnownNames,
     Selection,
+    is_scientific,
     known_names,
     last_recorders,
     n_coarsened,
@@ -61,6 +62,37 @@ def test_a_rare_species_is_sensitive_where_the_pack_tells_of_the_area() -> None:
     assert NAMES.why_sensitive("Leucorrhinia dubia", Where(57.2, -3.8)) == "White-faced Darter is rare in Great Britain"
     assert NAMES.why_sensitive("Aeshna grandis", Where(52.2, 0.1)) is None
     assert NAMES.why_sensitive("Aeshna molaris", Where(52.2, 0.1)) is None
+
+
+def test_a_record_is_marked_where_a_pack_tells_a_reason_and_else_left() -> None:
+    rare = replace(HAWKER, scientific_name="Leucorrhinia dubia", sensitive=False)
+    common = replace(HAWKER, scientific_name="Aeshna grandis")
+    assert NAMES.marked(rare) == replace(rare, sensitive=True)
+    assert NAMES.marked(common) is common
+    assert NAMES.marked(replace(common, sensitive=True)).sensitive
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Odonata",
+        "Aeshna",
+        "Aeshna grandis",
+        "Aeshna grandis (Linnaeus, 1758)",
+        "Coenagrion (Agrion) puella",
+        "Sympetrum vulgatum ibericum",
+        "Lestes sp.",
+        "Anax × hybridus",
+        "Bombus terrestris-group",
+    ],
+)
+def test_names_written_as_scientific_ones_are_known_as_such(name: str) -> None:
+    assert is_scientific(name)
+
+
+@pytest.mark.parametrize("name", ["", "aeshna", "Big Blue Hawker", "Aeshna  grandis", "Brown Hawker", "?", "Aeshna 2"])
+def test_other_names_are_not(name: str) -> None:
+    assert not is_scientific(name)
 
 
 def test_records_are_selected_by_outing_year_name_and_verification() -> None:

@@ -4,10 +4,12 @@ import httpx
 
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.outings import open_outing
+from stillwing.fieldbook.sightings import keep_sighting
 from stillwing.web.outings import outings_page
 
 from .conftest import Served
 from .drawn import Drawn
+from .filed import BROWN
 
 JSON = {"Accept": "application/json"}
 
@@ -21,6 +23,13 @@ def test_an_outing_shows_how_far_it_has_come(client: httpx.Client, served: Serve
     shown = client.get("/").text
     assert "3 keep, 6 spare, 27 leave; 0 decided by you." in " ".join(shown.split())
     assert f'href="/outings/{served.drawn.outing_id}"' in shown
+
+
+def test_an_outing_leads_to_its_sightings(drawn: Drawn, client: httpx.Client) -> None:
+    assert "filed." not in client.get("/").text
+    with open_book(drawn.book_path) as book:
+        keep_sighting(book, BROWN, outing_id=drawn.outing_id)
+    assert f'<a href="/sightings?outing={drawn.outing_id}">1 sighting</a> filed.' in client.get("/").text
 
 
 def test_the_newest_outing_stands_first_and_an_empty_one_divides_by_nothing(drawn: Drawn) -> None:

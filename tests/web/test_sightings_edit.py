@@ -106,6 +106,14 @@ def test_a_look_at_name_and_place_keeps_nothing(client: httpx.Client, served: Se
     assert stored(served) == ()
 
 
+def test_a_look_leaves_fields_that_are_not_finished_alone(client: httpx.Client, served: Served) -> None:
+    answer = client.post("/sightings/new", data=typed(when="", count="some", do="look"))
+    assert (answer.status_code, wrong(answer)) == (200, {})
+    bad = client.post("/sightings/new", data=typed(when="", where="by the gate", do="look"))
+    assert (bad.status_code, set(wrong(bad))) == (422, {"where"})
+    assert stored(served) == ()
+
+
 def test_an_unknown_scientific_name_is_kept_and_told(client: httpx.Client, served: Served) -> None:
     answer = client.post("/sightings/new", data=typed(name="Aeshna molaris"))
     assert stored(served)[0].scientific_name == "Aeshna molaris"
@@ -204,6 +212,12 @@ def test_a_withdrawn_sighting_is_gone_and_comes_back(client: httpx.Client, serve
     assert step["words"].startswith("1 withdrawn (Brown Hawker), on ")
     client.post("/sightings/undo", data={"made_at": step["made_at"]})
     assert stored(served) == (BROWN,)
+
+
+def test_the_step_stands_on_a_page_only_where_it_was_its_own(client: httpx.Client, served: Served) -> None:
+    keep(served, BROWN, CHECKED)
+    assert client.get(f"/sightings/{CHECKED.id}", headers=JSON).json()["step"] is not None
+    assert client.get(f"/sightings/{BROWN.id}", headers=JSON).json()["step"] is None
 
 
 @pytest.mark.parametrize("identity", ["soon", str(UUID(int=99))])

@@ -27,6 +27,7 @@ __all__ = [
     "keep_sighting",
     "sighting_named",
     "sightings",
+    "sightings_by_outing",
     "sightings_of_bursts",
     "take_sightings",
     "undo_sightings",
@@ -115,6 +116,18 @@ def sightings_of_bursts(book: FieldBook, burst_ids: Sequence[int]) -> dict[int, 
         burst_id: tuple(sorted(those, key=lambda one: (one.sighting.scientific_name, str(one.sighting.id))))
         for burst_id, those in told.items()
     }
+
+
+def sightings_by_outing(book: FieldBook) -> dict[int, int]:
+    """Return how many sightings stand of each outing; outings without any are left out."""
+    standing = _standing_query().subquery()
+    query = (
+        select(standing.c.outing_id, func.count().label("n"))
+        .where(standing.c.outing_id.is_not(None))
+        .group_by(standing.c.outing_id)
+    )
+    with book.reading() as connection:
+        return {row.outing_id: row.n for row in connection.execute(query)}
 
 
 def keep_sighting(

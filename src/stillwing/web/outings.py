@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from stillwing.fieldbook import outings as kept
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.outings import Outing, OutingCounts
+from stillwing.fieldbook.sightings import sightings_by_outing
 from stillwing.web.desk import Desk
 
 __all__ = ["OutingLine", "OutingsPage", "outings_page", "outings_routes"]
@@ -24,6 +25,7 @@ class OutingLine:
     keep_percent: float
     """Frames to keep, in percent of all."""
     keep_or_spare_percent: float
+    n_sightings: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,9 @@ class OutingsPage:
 
 def outings_page(book: FieldBook) -> OutingsPage:
     """Return the page of outings."""
-    return OutingsPage("Outings", book.path, tuple(_line(book, outing) for outing in kept.outings(book)))
+    filed = sightings_by_outing(book)
+    lines = tuple(_line(book, outing, filed.get(outing.id, 0)) for outing in kept.outings(book))
+    return OutingsPage("Outings", book.path, lines)
 
 
 def outings_routes(desk: Desk) -> APIRouter:
@@ -52,7 +56,7 @@ def outings_routes(desk: Desk) -> APIRouter:
     return routes
 
 
-def _line(book: FieldBook, outing: Outing) -> OutingLine:
+def _line(book: FieldBook, outing: Outing, n_sightings: int) -> OutingLine:
     counts = kept.counts(book, outing.id)
     per_frame = 100 / max(counts.n_frames, 1)
     return OutingLine(
@@ -61,4 +65,5 @@ def _line(book: FieldBook, outing: Outing) -> OutingLine:
         f"/outings/{outing.id}",
         round(counts.n_keep * per_frame, 2),
         round((counts.n_keep + counts.n_spare) * per_frame, 2),
+        n_sightings,
     )

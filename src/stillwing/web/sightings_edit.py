@@ -25,6 +25,8 @@ __all__ = ["sightings_edit_routes"]
 MOST_FIELDS = 2_000
 LOOK_ONLY = "look"
 """What the button sends that reads name and place and keeps nothing."""
+LOOKED_AT = ("name", "where", "uncertainty_m", "place_name")
+"""Fields that this button reads; the others may be unfinished still."""
 
 
 async def _form(request: Request) -> AsyncIterator[FormData]:
@@ -129,7 +131,10 @@ def _keep(desk: Desk, request: Request, begun: _Begun, sent: FormData) -> Respon
         sighting = sighting_typed(typed, draft.shown, draft.base, begun.names)
     except WrongFields as error:
         wrong = dict(error.sentences)
-    if wrong or sent.get("do") == LOOK_ONLY:
+    is_look = sent.get("do") == LOOK_ONLY
+    if is_look:
+        wrong = {name: sentence for name, sentence in wrong.items() if name in LOOKED_AT}
+    if wrong or is_look:
         page = record_page(desk.book, draft, begun.names, begun.action, typed, wrong)
         return desk.leaves.answer(request, page, "sighting.html", page.status)
     keep_sighting(desk.book, sighting, outing_id=draft.outing_id, bursts=draft.bursts)

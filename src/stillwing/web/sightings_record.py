@@ -105,6 +105,7 @@ class RecordPage:
     """What the record tells besides, which the form does not change."""
     versions: tuple[VersionLine, ...]
     step: StepView | None
+    """The last step, where it is the last of this sighting too."""
     troubles: tuple[str, ...]
 
     @property
@@ -158,9 +159,16 @@ def record_page(
         _filed(book, draft, names),
         _facts(base),
         _version_lines(versions, names),
-        step_view(last_step(book), names),
+        _own_step(book, versions, names),
         names.troubles,
     )
+
+
+def _own_step(book: FieldBook, versions: tuple[SightingVersion, ...], names: KnownNames) -> StepView | None:
+    step = last_step(book)
+    if step is None or step.made_at not in {one.made_at for one in versions if not one.is_undone}:
+        return None
+    return step_view(step, names)
 
 
 def _title(sighting: Sighting, names: KnownNames) -> str:
