@@ -3,9 +3,10 @@
 A flight is made out from where the box is and how large it is. Wings move both. What counts is how they change along
 the burst: a box that is always a little too low or too large tells the same flight.
 
-    python benchmarks/flight_boxes.py FIELDBOOK TRUTH_FOLDER [--json FILE]
+    python benchmarks/flight_boxes.py FIELDBOOK TRUTH_FOLDER [FIELDBOOK TRUTH_FOLDER]... [--json FILE]
 
-FIELDBOOK holds the outing as it was sifted, TRUTH_FOLDER the truth files of the same rendered pictures.
+Each FIELDBOOK holds an outing as it was sifted, its TRUTH_FOLDER the truth files of the same rendered pictures: those
+of `stillwing render` and of benchmarks/flight_outing.py.
 """
 
 import argparse
@@ -21,7 +22,7 @@ from stillwing.fieldbook.outings import outings
 from stillwing.fieldbook.traces import TraceAnimal, TraceFrame, burst_summaries, traces
 from stillwing.frames.measured import Box
 
-FEWEST = 6
+FEWEST = 4
 OVERLAPS = 0.3
 """Intersection over union from which a box is on the animal."""
 SIZES = {
@@ -49,11 +50,12 @@ class Strayed:
 def main() -> None:
     """Run the benchmark, print its table and write its JSON."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("book", type=Path)
-    parser.add_argument("truth", type=Path)
+    parser.add_argument("places", type=Path, nargs="+", metavar="FIELDBOOK TRUTH_FOLDER")
     parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures to FILE")
     asked = parser.parse_args()
-    strayed = all_strayed(asked.book, asked.truth)
+    if len(asked.places) % 2:
+        parser.error("each field book needs the folder of its truth")
+    strayed = [one for at in range(0, len(asked.places), 2) for one in all_strayed(*asked.places[at : at + 2])]
     print(f"{'scenario':14} {'kind':14} frames  centre    step  " + "  ".join(f"{name:>12}" for name in SIZES))
     for one in strayed:
         sizes = "  ".join(f"{one.size_share[name]:12.1%}" for name in SIZES)

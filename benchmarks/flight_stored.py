@@ -1,9 +1,10 @@
 """How well flights are made out from bursts that were rendered, sifted and stored in a field book, boxes and all.
 
-    python benchmarks/flight_stored.py FIELDBOOK TRUTH_FOLDER [--json FILE]
+    python benchmarks/flight_stored.py FIELDBOOK TRUTH_FOLDER [FIELDBOOK TRUTH_FOLDER]... [--json FILE]
 
-FIELDBOOK holds the outing as it was sifted, TRUTH_FOLDER the truth files of the same rendered pictures. Only the animal
-that is in most frames counts, and only where the middle of its box lies within the true box in every frame.
+Each FIELDBOOK holds an outing as it was sifted, its TRUTH_FOLDER the truth files of the same rendered pictures: those
+of `stillwing render` and of benchmarks/flight_outing.py. Only the animal that is in most frames
+counts, and only where the middle of its box lies within the true box in every frame.
 """
 
 import os
@@ -25,6 +26,9 @@ from stillwing.fieldbook.traces import BurstTrace, burst_summaries, traces
 from stillwing.frames.measured import Box
 from stillwing.review.burstflight import BurstFlight, burst_flight
 
+WIDEST_TURN_DEG = 12.0
+"""The scenes turn no focal plane with the camera: on longer pans their angle to it is another one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -37,6 +41,7 @@ class Told:
     speed_m_s: tuple[float, float, float]
     speed_told: bool
     true_off_plane_deg: float
+    """NaN where the camera turned far."""
     off_plane_deg: tuple[float, float, float]
     offset_holds: float
     """Share of frames in which the interval of the signed offset holds."""
@@ -49,11 +54,12 @@ class Told:
 def main() -> None:
     """Run the benchmark, print its table and write its JSON."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("book", type=Path)
-    parser.add_argument("truth", type=Path)
+    parser.add_argument("places", type=Path, nargs="+", metavar="FIELDBOOK TRUTH_FOLDER")
     parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures to FILE")
     asked = parser.parse_args()
-    found = all_told(asked.book, asked.truth)
+    if len(asked.places) % 2:
+        parser.error("each field book needs the folder of its truth")
+    found = [one for at in range(0, len(asked.places), 2) for one in all_told(*asked.places[at : at + 2])]
     print(f"{'burst':10} {'scenario':20} n   true m/s  told m/s             true °  told °          offset holds")
     for one in found:
         speed, off = (f"{of[1]:6.2f} ({of[0]:.2f} to {of[2]:.2f})" for of in (one.speed_m_s, one.off_plane_deg))
@@ -83,13 +89,18 @@ def all_told(book_path: Path, truth_folder: Path) -> list[Told]:
 def figures_of(found: list[Told]) -> dict[str, float]:
     """Return errors and how often intervals hold."""
     sure = [abs(one.speed_m_s[1] / one.true_speed_m_s - 1) for one in found if one.speed_told]
+    crossed = [abs(one.crossing[1] - one.true_crossing) for one in found if one.crossing is not None]
+    angled = [one for one in found if not np.isnan(one.true_off_plane_deg)]
     return {
         "bursts": float(len(found)),
         "speeds_told": float(len(sure)),
         "speed_error_told_median": float(np.median(sure)) if sure else float("nan"),
         "speed_error_told_worst": max(sure, default=float("nan")),
         "speed_holds": float(np.mean([_in(one.speed_m_s, one.true_speed_m_s) for one in found])),
-        "off_plane_holds": float(np.mean([_in(one.off_plane_deg, one.true_off_plane_deg) for one in found])),
+        "off_plane_holds": float(np.mean([_in(one.off_plane_deg, one.true_off_plane_deg) for one in angled])),
+        "off_plane_bursts": float(len(angled)),
+        "crossings_told": float(len(crossed)),
+        "crossing_error_frames_worst": max(crossed, default=float("nan")),
         "offset_holds": float(np.mean([one.offset_holds for one in found])),
     }
 
@@ -107,6 +118,8 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
     way = at[-1] - at[0]
     figures, offset = told.flight.absolute, told.flight.offset_mm
     true_offset = 1000 * at[:, 2]
+    off_plane = float(np.degrees(np.arctan2(abs(way[2]), np.hypot(way[0], way[1]))))
+    turned = np.degrees(np.ptp(at[:, :2], axis=0).max() / pairs[0][0]["camera"]["focus_distance_m"])
     passes = np.flatnonzero(np.diff(np.signbit(at[:, 2])))
     crossing = told.flight.crossing.frame
     return Told(
@@ -116,7 +129,7 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
         float(np.linalg.norm(np.diff(at, axis=0), axis=1).sum() / (times[-1] - times[0])),
         tuple(figures.mean_speed_m_s),
         told.speed_m_s is not None,
-        float(np.degrees(np.arctan2(abs(way[2]), np.hypot(way[0], way[1])))),
+        float("nan") if turned > WIDEST_TURN_DEG else off_plane,
         tuple(figures.off_plane_deg),
         float(np.mean((offset.low <= true_offset) & (true_offset <= offset.high))),
         float(passes[0] + at[passes[0], 2] / (at[passes[0], 2] - at[passes[0] + 1, 2]))

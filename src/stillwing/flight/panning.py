@@ -15,8 +15,9 @@ __all__ = ["UNKNOWN_TURN_DEG_S", "Panning", "Sideways", "sideways"]
 
 Reals = NDArray[np.float64]
 
-UNKNOWN_TURN_DEG_S = 20.0
-"""How fast the camera may turn where the background does not tell, as a standard deviation (a choice, no source)."""
+UNKNOWN_TURN_DEG_S = 40.0
+"""How fast the camera may turn where the background does not tell, as a standard deviation: 5 m/s at 7 m. What tells
+nothing is most often smeared by a fast pan (a choice, no source; benchmarks/flight_stored.py)."""
 LEAST_ERROR_PX = 0.05
 """No shift is known better."""
 

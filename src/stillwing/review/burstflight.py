@@ -23,7 +23,7 @@ from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
 
 __all__ = ["BurstFlight", "KnownBody", "LeftOut", "burst_flight", "flight_of", "is_told"]
 
-CENTRE_SHARE, SIZE_SHARE = 0.083, 0.074
+CENTRE_SHARE, SIZE_SHARE = 0.087, 0.074
 """Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
 over rendered bursts (benchmarks/flight_boxes.py)."""
 OPEN_SHARE = 0.5
@@ -32,6 +32,8 @@ WILDEST_M_S2 = float(ACCELERATIONS_MM_S2[-1]) / 1000
 """The largest typical acceleration that is tried."""
 MOST_DOUBTED = 0.15
 """A flight of which a larger share of frames is doubted is not believed (a choice, no source)."""
+HARDLY_M_S = 0.2
+"""Slower is a hover or a perch, whose speed from frame to frame is told by no burst (docs/flight.md)."""
 AT_ODDS = Missing(
     "boxes and background do not go together as one flight, so speed and way are not to be believed",
     "an evener pan, or a background with more structure",
@@ -88,9 +90,15 @@ class BurstFlight:
     @property
     def speed_m_s(self) -> Range | None:
         """Mean speed, where it may be told as a figure. [m/s]"""
-        if self.flight is None or self.is_at_odds or not is_told(self.flight.absolute.mean_speed_m_s):
+        if self.flight is None or self.is_at_odds or self.keeps_place:
             return None
-        return self.flight.absolute.mean_speed_m_s
+        mean = self.flight.absolute.mean_speed_m_s
+        return mean if is_told(mean) else None
+
+    @property
+    def keeps_place(self) -> bool:
+        """Whether it hovered or sat, as far as boxes tell: what it did from frame to frame they hide."""
+        return self.flight is not None and self.flight.absolute.mean_speed_m_s.high < HARDLY_M_S
 
 
 def is_told(of: Range) -> bool:

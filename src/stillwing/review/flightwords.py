@@ -13,8 +13,6 @@ PASSED, NOT_PASSED = 0.9, 0.1
 """Chances from which, and up to which, a passage through the focal plane is told or denied."""
 DOUBTFUL_DISTANCE = 1.5
 """Where distance and focal length widen the speed by more than this factor, it is said."""
-HARDLY_M_S = 0.2
-"""Slower is a hover or a perch, whose speed from frame to frame is told by no burst (docs/flight.md)."""
 HELD_DEG_S = 1.0
 """A camera that turns more slowly is held, not panned (a choice, no source)."""
 OPEN_MM = 200.0
@@ -80,7 +78,7 @@ def _speed(told: BurstFlight, flight: Track) -> tuple[str, ...]:
     lasted = f"over {flight.times_s[-1]:.2g} s in {len(told.numbers)} frames"
     if told.is_at_odds:
         return (f"how fast it flew is open {lasted}",)
-    if mean.high < HARDLY_M_S:
+    if told.keeps_place:
         return (f"it kept to its place {lasted}, as far as boxes tell: what it did from frame to frame they hide",)
     if told.speed_m_s is None:
         return (f"how fast it flew is open, anything from {mean.low:.1f} to {mean.high:.1f} m/s {lasted}",)
