@@ -60,6 +60,10 @@ def test_what_luck_may_have_made_is_called_neither():
     assert sentences[1].endswith("which luck may have made")
 
 
+def test_a_change_that_rounds_to_nothing_is_called_none():
+    assert told([(0.0, 5)] * 6)[0].endswith("that luck may not have made; none (none to none) from outing to outing")
+
+
 def test_few_outings_tell_no_trend():
     assert told([(0.5, 5)] * 4)[0].endswith("4 outings with 4 bursts tell no trend yet; it takes 5 outings")
     assert told([(0.5, 5)])[0].endswith("1 outing with 1 burst tells no trend yet; it takes 5 outings")

@@ -90,6 +90,9 @@ def _lately_sentence(trend: PracticeTrend) -> str:
 
 def _change(measure: Measure, change: Limits) -> str:
     words, unit = CHANGE_FIGURES[measure]
-    ends = [f"{words(abs(end))} {'less' if end < 0 else 'more'}" for end in (change.low, change.high)]
-    likely = f"{words(abs(change.likely))}{unit} {'less' if change.likely < 0 else 'more'}"
-    return f"{likely} ({ends[0]} to {ends[1]})"
+
+    def told(value: float, unit: str = "") -> str:
+        figure = words(abs(value))
+        return f"{figure}{unit} {'less' if value < 0 else 'more'}" if float(figure) else "none"
+
+    return f"{told(change.likely, unit)} ({told(change.low)} to {told(change.high)})"
