@@ -47,6 +47,7 @@ class Tried:
     """One scenario: sharp and whole frames of all its attempts together."""
 
     words: str
+    behaviour: str
     n_frames: int
     """With the animal flying and its middle in the frame, of those rendered."""
     predicted: float
@@ -113,10 +114,18 @@ def try_scenario(scenario: Scenario, seed: int, n_attempts: int = N_ATTEMPTS) ->
     true, measured = found
     within = float(np.mean((low <= totals) & (totals <= high)))
     return Tried(
-        scenario.words, int(model.in_frame.sum()), float(totals.mean()), float(low), float(high), within,
-        int(model.sharp.sum()), int(true.sum()), int(measured.sum()),
+        scenario.words,
+        str(attempt.subject.behaviour),
+        int(model.in_frame.sum()),
+        float(totals.mean()),
+        float(low),
+        float(high),
+        within,
+        int(model.sharp.sum()),
+        int(true.sum()),
+        int(measured.sum()),
         int((model.in_frame & (model.sharp == measured)).sum()),
-    )  # fmt: skip
+    )
 
 
 def predicted_totals(scenario: Scenario, n_attempts: int, rng: np.random.Generator) -> np.ndarray:
@@ -159,18 +168,30 @@ def is_kept(frame: MeasuredFrame | None, scenario: Scenario) -> bool:
 def figures_of(tried: Sequence[Tried]) -> dict[str, float]:
     """Return the benchmark's figures."""
     n_frames = sum(one.n_frames for one in tried)
-    drawn, true, measured = (sum(getattr(one, name) for one in tried) for name in ("drawn", "true", "measured"))
     true_holds = float(np.mean([one.low <= one.true <= one.high for one in tried]))
-    return {
+    figures = {
         "predicted_keepers_in_interval": float(np.mean([one.holds for one in tried])),
         "should_be_in_interval": float(np.mean([one.should_hold for one in tried])),
         "true_keepers_in_interval": true_holds,
-        "measured_over_predicted_frames": measured / drawn if drawn else float("nan"),
-        "true_over_predicted_frames": true / drawn if drawn else float("nan"),
-        "frames_judged_alike": sum(one.n_alike for one in tried) / n_frames if n_frames else float("nan"),
+        "true_over_predicted_frames": _over_predicted("true", tried),
+        "measured_over_predicted_frames": _over_predicted("measured", tried),
+    }
+    for behaviour in dict.fromkeys(one.behaviour for one in tried):
+        same = [one for one in tried if one.behaviour == behaviour]
+        for name in ("true", "measured"):
+            figures[f"{name}_over_predicted_{behaviour.replace('-', '_')}"] = _over_predicted(name, same)
+    alike = sum(one.n_alike for one in tried) / n_frames if n_frames else float("nan")
+    return figures | {
+        "frames_judged_alike": alike,
         "n_scenarios": float(len(tried)),
         "n_frames": float(n_frames),
     }
+
+
+def _over_predicted(name: str, tried: Sequence[Tried]) -> float:
+    """Return sharp frames over those predicted for just the attempts that were rendered."""
+    predicted = sum(one.drawn for one in tried)
+    return sum(getattr(one, name) for one in tried) / predicted if predicted else float("nan")
 
 
 def table(figures: dict[str, float], tried: Sequence[Tried]) -> str:
@@ -182,7 +203,7 @@ def table(figures: dict[str, float], tried: Sequence[Tried]) -> str:
             f"{one.words[:62]:62} {one.n_frames:6} {one.predicted:9.1f} {interval:>9} {one.drawn:5} {one.true:5} "
             f"{one.measured:6}{'' if one.holds else '  outside'}"
         )
-    lines += [f"{name:32} {value:8.3f}" for name, value in figures.items()]
+    lines += [f"{name:34} {value:8.3f}" for name, value in figures.items()]
     lines.append(f"goal of predicted_keepers_in_interval: {GOAL[0]:g} to {GOAL[1]:g}")
     return "\n".join(lines)
 

@@ -16,8 +16,8 @@ from stillwing.scene.moment import moment_of
 
 def tried(**more):
     given = {
-        "words": "a launch", "n_frames": 20, "predicted": 8.0, "low": 5.0, "high": 11.0, "should_hold": 0.93,
-        "drawn": 8, "true": 8, "measured": 8, "n_alike": 18,
+        "words": "a launch", "behaviour": "take-off", "n_frames": 20, "predicted": 8.0, "low": 5.0, "high": 11.0,
+        "should_hold": 0.93, "drawn": 8, "true": 8, "measured": 8, "n_alike": 18,
     }  # fmt: skip
     return Tried(**{**given, **more})
 
@@ -78,6 +78,13 @@ def test_figures_count_scenarios_whose_interval_holds_what_was_sifted():
     assert figures["true_keepers_in_interval"] == 0.75
     assert figures["measured_over_predicted_frames"] == pytest.approx(36 / 32)
     assert figures["frames_judged_alike"] == pytest.approx(0.9)
+
+
+def test_each_behaviour_has_its_own_share_of_what_was_predicted():
+    figures = figures_of([tried(measured=4), tried(measured=8), tried(behaviour="hover", measured=10)])
+    assert figures["measured_over_predicted_take_off"] == 0.75
+    assert figures["true_over_predicted_take_off"] == 1.0
+    assert figures["measured_over_predicted_hover"] == 1.25
 
 
 @pytest.mark.slow

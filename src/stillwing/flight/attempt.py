@@ -51,7 +51,7 @@ class Attempt:
             If a number is out of its range.
         """
         if self.subject.behaviour not in FLOWN:
-            raise InputError(f"{self.subject.behaviour} cannot be tried out; there are {', '.join(FLOWN)}")
+            raise InputError(f"a {self.subject.behaviour} cannot be tried out; try {', '.join(FLOWN)}")
         if len(self.question) != 1:
             raise InputError(f"{len(self.question)} questions were asked; an attempt is one")
         known = (
