@@ -107,3 +107,29 @@ def test_a_wind_against_the_stand_gives_the_angle(book, wind, turned):
         # A wind in your back: the animal looks at you only where it comes from behind you.
         assert abs(told["wind_angle_deg"]) == pytest.approx(turned, abs=1.0)
     assert "wind from" not in told
+
+
+@pytest.mark.parametrize(
+    ("note", "is_told"), [("cloud, gusts", False), ("wind 3 m/s from {}", True), ("18 C, wind from {}", True)]
+)
+def test_a_note_of_the_log_tells_the_wind_until_the_next_one(book, note, is_told):
+    site = add_site(book, example_kept()).site
+    stand = site.stands[0]
+    outing = invent_outing(book, "one", [Taken(), Taken()])
+    along, across = ((stand.faces_deg + angle) % 360 for angle in (180, 90))
+    log(
+        book,
+        (-60, "moved", {"stand": stand.name, "site": site.name}),
+        (-50, "conditions", {"note": note.format(round(along))}),
+        (300, "conditions", {"note": note.format(round(across))}),
+    )
+    told = [each.get("wind_angle_deg") for each in factors_of(book, outing)]
+    if not is_told:
+        assert told == [None, None]
+    else:
+        assert [abs(each) for each in told] == [pytest.approx(0, abs=1), pytest.approx(90, abs=1)]
+
+
+def test_what_a_camera_writes_for_not_known_is_not_taken_for_a_figure(book):
+    outing = invent_outing(book, "one", [Taken(tags={"focus_distance_m": float("inf"), "exposure_s": 0.0})])
+    assert factors_of(book, outing) == [{"hour": 10.0}]

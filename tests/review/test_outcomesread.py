@@ -54,6 +54,25 @@ def test_outings_can_be_named(book):
     assert {each.outing for each in taken_bursts(book, named=["two"]).outcomes} == {"two"}
 
 
+def test_frames_sifted_into_two_outings_count_once(book):
+    one = invent_outing(book, "one", [Taken(keeps=(0,)), Taken()])
+    with book.writing() as connection:
+        connection.exec_driver_sql(
+            "INSERT INTO outing (id, name, folder, opened_at) SELECT 9, 'again', folder, opened_at FROM outing"
+        )
+        connection.exec_driver_sql(
+            "INSERT INTO burst (id, outing_id, folder, name) SELECT id + 50, 9, folder, name FROM burst"
+        )
+        connection.exec_driver_sql(
+            "INSERT INTO burst_frame (outing_id, frame_id, burst_id, number) "
+            "SELECT 9, frame_id, burst_id + 50, number FROM burst_frame"
+        )
+    taken = taken_bursts(book)
+    assert {each.outing for each in taken.outcomes} == {one.name}
+    assert (len(taken.outcomes), len(taken.practice), taken.n_twice) == (2, 2, 2)
+    assert taken_bursts(book, named=["again"]).n_twice == 0
+
+
 def test_a_burst_without_any_choice_is_no_outcome(book):
     invent_outing(book, "one", [Taken(), Taken()])
     with book.writing() as connection:

@@ -64,6 +64,20 @@ def test_a_factor_of_one_level_is_told_and_not_compared(book):
     assert any(sentence.startswith("all bursts are from 1 outing") for sentence in told.cautions())
 
 
+def test_a_condition_named_as_one_of_our_factors_is_told_apart_by_its_key(book):
+    outing = invent_outing(book, "one", [Taken(keeps=(0,), tags={"exposure_s": 1 / 800}), Taken()])
+    type_condition(book, outing.id, "exposure", "by guess")
+    taken = taken_bursts(book)
+    assert review(taken, "exposure").rates.levels[0].level.words == "by guess"
+    assert review(taken, "exposure_s").rates.levels[0].level.words == "1/800 s"
+
+
+def test_bursts_left_out_are_counted_with_the_reason(season):
+    told = review(TakenBursts(season.outcomes, season.practice, 2, n_twice=1)).cautions()
+    assert "2 bursts are left out, nothing in them kept or proposed yet" in told
+    assert "1 burst is left out, with frames that are in another outing too" in told
+
+
 def test_what_is_counted_as_kept_is_said_where_it_is_more(book):
     invent_season(book, 2, 2)
     kept, would_do = (review(taken_bursts(book, counted)).cautions() for counted in Counted)

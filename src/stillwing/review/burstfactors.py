@@ -1,5 +1,6 @@
 """How each burst of an outing was taken: what its tags, the log, the sightings and the photographer tell of it."""
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from statistics import median_low
@@ -18,6 +19,7 @@ from stillwing.fieldbook.sightings import sightings_of_bursts
 from stillwing.fieldbook.sites import KeptSite
 from stillwing.frames.frame import Tags
 from stillwing.place.heading import facing_wind
+from stillwing.sky.weatherwords import weather_from_words
 from stillwing.sky.wind import compass_words
 
 __all__ = ["TAG_FACTORS", "WIND_FROM", "Factors", "outing_factors"]
@@ -51,7 +53,8 @@ def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[StoredBurst
     Tags count by their middle over the burst's frames, words by the commonest. The hour is the camera's own. An animal
     is named by the burst's sightings, else by the log, else by the group that a person picked. Moment, animal and stand
     of the log follow `joining.join_outing`; where the camera's clock is not known there are none. What a person typed
-    of the burst stands before what they typed of the outing.
+    of the burst stands before what they typed of the outing. Where the wind came from is what was typed, else what the
+    last note of the log before the burst that tells it has, such as "wind 3 m/s from SW".
     """
     log = outing_log(book, outing_id)
     told = {burst.id: _of_tags([measured.frame.tags for measured in burst.frames]) for burst in bursts}
@@ -61,12 +64,13 @@ def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[StoredBurst
     _name_animals(book, told)
     typed = conditions_of(book, outing_id)
     site = site_of_outing(book, outing_id)
-    where = _where(log, site)
+    where, winds = _where(log, site), _winds(log)
     for burst_id, factors in told.items():
         factors |= where
         words = {**typed.get(None, {}), **typed.get(burst_id, {})}
         factors |= {name: value for name, value in words.items() if name not in NUMBERS and name != WIND_FROM}
-        factors |= _wind(words.get(WIND_FROM), site, factors.get("stand"))
+        told_deg = _bearing(words[WIND_FROM]) if WIND_FROM in words else winds.get(burst_id)
+        factors |= _wind(told_deg, site, factors.get("stand"))
     return told
 
 
@@ -74,6 +78,8 @@ def _of_tags(tags: Sequence[Tags]) -> Factors:
     told: Factors = {}
     for tag, factor in TAG_FACTORS.items():
         values = [float(value) for one in tags if (value := getattr(one, tag)) is not None]
+        # Some cameras write a distance of nought or without end for "not known".
+        values = [value for value in values if 0.0 < value < math.inf]
         if values:
             told[factor] = median_low(values)
     modes = Counter(one.focus_mode for one in tags if one.focus_mode)
@@ -125,16 +131,37 @@ def _name_animals(book: FieldBook, told: Mapping[int, Factors]) -> None:
         told[burst_id]["animal"] = group.value
 
 
-def _wind(wind_from: str | None, site: KeptSite | None, stand: str | float | None) -> Factors:
-    """Return how far an animal that faces the wind is turned from who faces straight out from a stand."""
-    if wind_from is None or site is None or not isinstance(stand, str):
+def _winds(log: OutingLog) -> dict[int, float]:
+    """Return where the wind came from at each burst, as the notes of the log have it last. [deg]"""
+    if not log.clock.can_time(log.bursts):
         return {}
-    bearings = [one.faces_deg for one in site.site.stands if name_key(one.name) == name_key(stand)]
+    noted = [one for one in log.moments if one.moment.kind is MomentKind.CONDITIONS]
+    told = [(one.at, from_deg) for one in noted if not math.isnan(from_deg := _noted_wind(one.moment.note))]
+    before = {span.id: [from_deg for at, from_deg in told if at <= span.end] for span in log.bursts}
+    return {burst_id: winds[-1] for burst_id, winds in before.items() if winds}
+
+
+def _noted_wind(note: str) -> float:
     try:
-        from_deg = compass_words(wind_from)
+        return float(weather_from_words(note).wind_from_deg)
+    except InputError:
+        # Most notes are no weather in these words.
+        return math.nan
+
+
+def _bearing(words: str) -> float | None:
+    try:
+        return compass_words(words)
     except InputError:
         # Words such as "all over" are a condition too, and tell no angle.
+        return None
+
+
+def _wind(from_deg: float | None, site: KeptSite | None, stand: str | float | None) -> Factors:
+    """Return how far an animal that faces the wind is turned from who faces straight out from a stand."""
+    if from_deg is None or site is None or not isinstance(stand, str):
         return {}
+    bearings = [one.faces_deg for one in site.site.stands if name_key(one.name) == name_key(stand)]
     return {"wind_angle_deg": float(facing_wind(from_deg, bearings[0]).turned_deg)} if bearings else {}
 
 

@@ -40,12 +40,15 @@ class TakenBursts:
     n_unjudged: int
     """Bursts in which nothing has been chosen or proposed; they are no outcomes."""
     counted: Counted = Counted.KEPT
+    n_twice: int = 0
+    """Bursts left out because an earlier outing holds their frames too."""
 
 
 def taken_bursts(book: FieldBook, counted: Counted = Counted.KEPT, named: Sequence[str] = ()) -> TakenBursts:
     """Return the bursts of all outings of a field book, or of those with the given names.
 
-    A burst counts those of its frames for which a choice stands. One whose files tell no time is dated by when its
+    A burst counts those of its frames for which a choice stands. Frames that were sifted into two outings count in the
+    one that was entered first. One whose files tell no time is dated by when its
     outing was entered in the book.
 
     Raises
@@ -55,14 +58,18 @@ def taken_bursts(book: FieldBook, counted: Counted = Counted.KEPT, named: Sequen
     """
     outcomes: list[BurstOutcome] = []
     practice: list[BurstPractice] = []
-    n_unjudged = 0
+    n_unjudged, n_twice = 0, 0
+    seen: set[Path] = set()
     for outing in sorted(outings(book), key=lambda each: each.id):
         if named and outing.name not in named:
             continue
         bursts = tuple(measured_bursts(book, outing.id))
         judged = _successes(book, outing, bursts, counted)
         factors = outing_factors(book, outing.id, bursts)
-        for burst in bursts:
+        fresh = [burst for burst in bursts if seen.isdisjoint(frame.path for frame in burst.frames)]
+        n_twice += len(bursts) - len(fresh)
+        seen.update(frame.path for burst in fresh for frame in burst.frames)
+        for burst in fresh:
             when = _when(burst, outing.opened_at)
             one = followed(burst, outing.name, when)
             practice += [] if one is None else [one]
@@ -70,7 +77,7 @@ def taken_bursts(book: FieldBook, counted: Counted = Counted.KEPT, named: Sequen
                 outcomes.append(_outcome(burst, judged[burst.id], factors[burst.id], when, outing.name))
             else:
                 n_unjudged += 1
-    return TakenBursts(tuple(outcomes), tuple(practice), n_unjudged, counted)
+    return TakenBursts(tuple(outcomes), tuple(practice), n_unjudged, counted, n_twice)
 
 
 def _outcome(burst: StoredBurst, judged: list[bool], factors: Factors, when: datetime, outing: str) -> BurstOutcome:

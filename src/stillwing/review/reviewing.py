@@ -14,7 +14,7 @@ from stillwing.review.keepercautions import (
     pairs_sentence,
     unknown_sentence,
 )
-from stillwing.review.keeperwords import compared_sentence, factor_name, headline_sentence, listed
+from stillwing.review.keeperwords import bursts_words, compared_sentence, factor_name, headline_sentence, listed
 from stillwing.review.levels import levels_of
 from stillwing.review.outcomes import BurstOutcome, FactorRates, LevelRate, factors_of, keeper_rates, overall_rate
 from stillwing.review.outcomesread import Counted, TakenBursts
@@ -59,6 +59,7 @@ class Reviewed:
     """Factors of several levels; a claim has to be so much surer."""
     n_unjudged: int
     counted: Counted
+    n_twice: int
 
     def sentences(self) -> tuple[str, ...]:
         """Return which level did best and how the two levels compare; without full stops."""
@@ -74,7 +75,8 @@ class Reviewed:
             outings_sentence(self.rates),
             unknown_sentence(self.rates),
             "" if self.best is None else pairs_sentence(len(self.rates.levels), self.n_factors),
-            _unjudged(self.n_unjudged),
+            _left_out(self.n_unjudged, "nothing in them kept or proposed yet"),
+            _left_out(self.n_twice, "with frames that are in another outing too"),
             NO_CAUSE,
         ]
         return tuple(sentence for sentence in told if sentence)
@@ -127,6 +129,7 @@ def review(
         n_factors,
         taken.n_unjudged,
         taken.counted,
+        taken.n_twice,
     )
 
 
@@ -145,9 +148,11 @@ def _asked(known: Sequence[KnownFactor], wanted: str | None) -> str:
         if not several:
             raise InputError("nothing tells how the bursts were taken; their files have no tags, and nothing was typed")
         return USUAL_FACTOR if USUAL_FACTOR in several else several[0]
-    for each in known:
-        if name_key(wanted) in (name_key(each.factor), name_key(each.name)):
-            return each.factor
+    # A condition may be typed under a name that one of ours has too: a key says which is meant.
+    for words in ({each.factor: each.factor for each in known}, {each.factor: each.name for each in known}):
+        for factor, told in words.items():
+            if name_key(wanted) == name_key(told):
+                return factor
     raise UnknownThing(
         f"no burst tells {wanted!r}; what is told is {listed([each.name for each in known]) or 'nothing'}"
     )
@@ -167,7 +172,5 @@ def _going_with(outcomes: Sequence[BurstOutcome], factor: str, known: Sequence[K
     return tuple(sorted(found, key=lambda each: -each.strength))
 
 
-def _unjudged(n: int) -> str:
-    if not n:
-        return ""
-    return f"{'1 burst is' if n == 1 else f'{n} bursts are'} left out, nothing in them kept or proposed yet"
+def _left_out(n: int, why: str) -> str:
+    return f"{bursts_words(n)} {'is' if n == 1 else 'are'} left out, {why}" if n else ""
