@@ -34,6 +34,8 @@ N_TURNS = 6
 """Sharpest moments at which the animal may have passed the plane, tried alone and in pairs."""
 MOST_CHANGES = 3
 STEPS = 40
+SETTLED, STIFFEST = 1e-4, 1e8
+"""A step that gains less ends the descent, and so does a damping beyond this."""
 MOST_STARTS = 16
 GIVEN_UP = 12.0
 """Paths so many logs less likely than the best are left out."""
@@ -157,35 +159,39 @@ def _starts(evidence: Evidence) -> list[Reals]:
 
 
 def _modes(waves: _Waves, evidence: Evidence, starts: list[Reals]) -> list[_Mode]:
-    modes = []
-    for start in starts:
-        error = 0.15 * np.abs(start) + 0.5 * evidence.half_depth_mm
-        pulled = waves.places / error[:, None]
-        first = np.linalg.solve(np.eye(pulled.shape[1]) + pulled.T @ pulled, pulled.T @ (start / error))
-        modes.append(_descended(waves, evidence, np.append(first, [0.0, 0.0])))
-    return modes
-
-
-def _descended(waves: _Waves, evidence: Evidence, unknown: Reals) -> _Mode:
-    """Return the nearest minimum, by Gauss and Newton's steps, damped after Levenberg and Marquardt."""
-    damping, energy = 1e-3, float(_energy(waves, evidence, unknown[None])[0])
-    for _ in range(STEPS):
-        slope, bend = _slopes(waves, evidence, unknown)
-        step = np.linalg.solve(bend + damping * np.diag(np.diag(bend)), -slope)
-        tried = unknown + step
-        there = float(_energy(waves, evidence, tried[None])[0])
-        if there < energy:
-            done = energy - there < 1e-4
-            unknown, energy, damping = tried, there, max(damping / 10, 1e-9)
-            if done:
-                break
-        else:
-            damping *= 10
-            if damping > 1e8:
-                break
+    """Return the minimum nearest to each start, all of them found at once."""
+    goal = np.stack(starts)
+    error = 0.15 * np.abs(goal) + 0.5 * evidence.half_depth_mm
+    pulled = waves.places / error[:, :, None]
+    turned = np.swapaxes(pulled, 1, 2)
+    first = np.linalg.solve(np.eye(pulled.shape[2]) + turned @ pulled, turned @ (goal / error)[:, :, None])[..., 0]
+    unknown, energy = _descended(waves, evidence, np.hstack([first, np.zeros((len(goal), 2))]))
     bend = _slopes(waves, evidence, unknown)[1]
-    log_det = 2 * np.log(np.diag(np.linalg.cholesky(bend))).sum()
-    return _Mode(waves, unknown, bend, float(waves.log_chance - energy - log_det / 2))
+    log_det = 2 * np.log(np.diagonal(np.linalg.cholesky(bend), axis1=1, axis2=2)).sum(1)
+    shares = waves.log_chance - energy - log_det / 2
+    return [_Mode(waves, unknown[k], bend[k], float(shares[k])) for k in range(len(goal))]
+
+
+def _descended(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals, Reals]:
+    """Return the minima nearest to starts of shape (m, k + 2), and their energies, (m,).
+
+    By Gauss and Newton's steps, damped after Levenberg and Marquardt, each start by itself.
+    """
+    unknown, energy = unknown.copy(), _energy(waves, evidence, unknown)
+    damping, going = np.full(len(unknown), 1e-3), np.arange(len(unknown))
+    for _ in range(STEPS):
+        slope, bend = _slopes(waves, evidence, unknown[going])
+        stiff = bend + damping[going, None, None] * bend * np.eye(bend.shape[1])
+        tried = unknown[going] - np.linalg.solve(stiff, slope[..., None])[..., 0]
+        there = _energy(waves, evidence, tried)
+        gain = energy[going] - there
+        better, worse = going[gain > 0], going[~(gain > 0)]
+        unknown[better], energy[better] = tried[gain > 0], there[gain > 0]
+        damping[better], damping[worse] = np.maximum(damping[better] / 10, 1e-9), damping[worse] * 10
+        going = going[~((gain > 0) & (gain < SETTLED)) & (damping[going] <= STIFFEST)]
+        if not len(going):
+            break
+    return unknown, energy
 
 
 def _energy(waves: _Waves, evidence: Evidence, unknown: Reals) -> Reals:
@@ -195,16 +201,18 @@ def _energy(waves: _Waves, evidence: Evidence, unknown: Reals) -> Reals:
 
 
 def _slopes(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals, Reals]:
-    """Return slope and Gauss's bend of the energy at one point, (k + 2,) and (k + 2, k + 2)."""
-    z = unknown[None, :-2] @ waves.places.T
-    soft, size, by_z, by_depth = evidence.residuals(z, unknown[None, -2:])
-    blur = np.column_stack([by_z[0][:, None] * waves.places, by_depth[0], evidence.common_slope(soft)[0]])
-    distance = np.maximum(evidence.plane.distance_mm + z[0], NEAREST_SHARE * evidence.plane.distance_mm)
+    """Return slope and Gauss's bend of the energy at points (m, k + 2), shapes (m, k + 2) and (m, k + 2, k + 2)."""
+    z = unknown[:, :-2] @ waves.places.T
+    soft, size, by_z, by_depth = evidence.residuals(z, unknown[:, -2:])
+    common = evidence.common_slope(soft)
+    blur = np.concatenate([by_z[..., None] * waves.places, np.stack([by_depth, common], axis=2)], axis=2)
+    distance = np.maximum(evidence.plane.distance_mm + z, NEAREST_SHARE * evidence.plane.distance_mm)
     known = np.where(np.isfinite(evidence.log_size), 1 / distance, 0.0)
-    grown = evidence.size_whitener @ (known[:, None] * waves.places)
-    sizes = np.hstack([grown, np.zeros((len(grown), 2))])
-    slope = blur.T @ soft[0] + sizes.T @ size[0] + unknown
-    return slope, blur.T @ blur + sizes.T @ sizes + np.eye(len(unknown))
+    grown = evidence.size_whitener @ (known[..., None] * waves.places)
+    sizes = np.pad(grown, ((0, 0), (0, 0), (0, 2)))
+    turned = np.swapaxes(blur, 1, 2), np.swapaxes(sizes, 1, 2)
+    slope = (turned[0] @ soft[..., None] + turned[1] @ size[..., None])[..., 0] + unknown
+    return slope, turned[0] @ blur + turned[1] @ sizes + np.eye(unknown.shape[1])
 
 
 def _apart(modes: list[_Mode]) -> list[_Mode]:
