@@ -86,6 +86,11 @@ def test_the_list_is_narrowed(client: httpx.Client, three: Served, query: str, n
     assert listed(client, query) == names
 
 
+def test_one_by_hand_is_filed_under_the_outing_that_is_shown(client: httpx.Client, three: Served) -> None:
+    assert 'href="/sightings/new"' in client.get("/sightings").text
+    assert 'href="/outings/1/sightings/new"' in client.get("/sightings?outing=1").text
+
+
 def test_a_year_that_is_none_is_told(client: httpx.Client) -> None:
     answer = client.get("/sightings?year=soon", headers=JSON)
     assert (answer.status_code, answer.json()["sentence"]) == (422, "the year is 'soon'; it is a whole number")

@@ -10,14 +10,14 @@ from stillwing.fieldbook.sightings import KeptSighting
 from stillwing.fieldbook.sightingtime import When
 from stillwing.records.filing import known_names
 from stillwing.web.sightings_address import AskedList
-from stillwing.web.sightings_strip import MOST_ROWS, year_strip
+from stillwing.web.sightings_strip import MOST_ROWS, Strip, year_strip
 
 from .filed import BROWN, CHECKED
 
 NAMES = known_names(Path("none"))
 
 
-def strip(*told: Sighting, asked: AskedList | None = None):
+def strip(*told: Sighting, asked: AskedList | None = None) -> Strip:
     now = datetime(2026, 1, 1, tzinfo=UTC)
     return year_strip([KeptSighting(one, None, (), now) for one in told], NAMES, asked or AskedList())
 
@@ -25,7 +25,8 @@ def strip(*told: Sighting, asked: AskedList | None = None):
 def test_a_day_has_one_place_in_all_years() -> None:
     (row,) = strip(BROWN, replace(BROWN, id=UUID(int=9), when=When(date(2023, 7, 6)))).rows
     # 6 July is day 188 of a leap year, so 187 days lie before it.
-    assert [(mark.begin, mark.n_days) for mark in row.marks] == [(187, 1), (187, 1)]
+    (mark,) = row.marks
+    assert (mark.begin, mark.n_days, mark.words) == (187, 1, "6 July 2024; 6 July 2023")
     assert (row.n_words, row.days) == ("2 sightings", "6 July")
 
 
@@ -46,7 +47,7 @@ def test_what_was_looked_for_and_not_found_is_told_apart() -> None:
     (row,) = strip(BROWN, replace(BROWN, id=UUID(int=9), when=When(date(2023, 8, 1)), count=0)).rows
     assert row.n_words == "1 sighting, looked for and not found 1×"
     assert [mark.is_absence for mark in row.marks] == [False, True]
-    assert row.marks[1].words == "1 August 2023, looked for and not found"
+    assert row.marks[1].words == "1 August 2023: looked for and not found"
 
 
 def test_of_many_names_those_with_most_sightings_are_drawn() -> None:

@@ -1,14 +1,15 @@
 """The year of each species on one axis: a mark for every sighting, the season of flight behind them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from uuid import UUID
 
 from stillwing.fieldbook.sightings import KeptSighting
 from stillwing.fieldbook.toldwords import count
 from stillwing.records.filedwords import when_words
 from stillwing.records.filing import KnownNames
-from stillwing.records.yearstrip import YEAR_DAYS, SpeciesYear, StripMark, day_of_year, species_years
+from stillwing.records.yearstrip import YEAR_DAYS, SpeciesYear, day_of_year, species_years
 from stillwing.web.sightings_address import AskedList, list_href
 from stillwing.web.words import MONTHS
 
@@ -16,6 +17,8 @@ __all__ = ["MOST_ROWS", "Span", "Strip", "StripRow", "year_strip"]
 
 MOST_ROWS = 60
 """Of names; of more, those with most sightings are drawn, and that is said."""
+MOST_WORDS = 3
+"""Times told of one mark."""
 LEAP_YEAR = 2024
 """The axis is that of a leap year."""
 
@@ -74,7 +77,7 @@ def year_strip(kept: Sequence[KeptSighting], names: KnownNames, asked: AskedList
             _days_words(year),
             "" if year.flight is None else _between(*year.flight),
             () if year.flight is None else _spans(*year.flight, _between(*year.flight)),
-            tuple(span for mark in year.marks for span in _marked(mark, words[mark.sighting_id])),
+            _marks(year, words),
         )
         for year in years
         if year in drawn
@@ -104,9 +107,22 @@ def _day(number: int) -> str:
     return f"{day.day} {MONTHS[day.month - 1]}"
 
 
-def _marked(mark: StripMark, words: str) -> tuple[Span, ...]:
-    told = f"{words}, looked for and not found" if mark.is_absence else words
-    return _spans(mark.first, mark.last, told, is_absence=mark.is_absence)
+def _marks(year: SpeciesYear, words: Mapping[UUID, str]) -> tuple[Span, ...]:
+    """Return the marks of a name, one for all sightings of the same days."""
+    held: dict[tuple[int, int, bool], list[str]] = {}
+    for mark in year.marks:
+        held.setdefault((mark.first, mark.last, mark.is_absence), []).append(words[mark.sighting_id])
+    return tuple(
+        span
+        for (first, last, is_absence), told in held.items()
+        for span in _spans(first, last, _together(told, is_absence), is_absence=is_absence)
+    )
+
+
+def _together(told: Sequence[str], is_absence: bool) -> str:
+    n_more = len(told) - MOST_WORDS
+    words = "; ".join(told[:MOST_WORDS]) + (f"; and {n_more} more" if n_more > 0 else "")
+    return f"{words}: looked for and not found" if is_absence else words
 
 
 def _spans(first: int, last: int, words: str, *, is_absence: bool = False) -> tuple[Span, ...]:

@@ -50,6 +50,8 @@ class SightingsPage:
     """All sightings of the field book that are asked for."""
 
     title: str
+    new_href: str
+    """The form of a new sighting, of the outing that the list is narrowed to."""
     n_all: int
     n_words: str
     """How many are shown of how many, in words."""
@@ -109,6 +111,7 @@ def sightings_page(
     typed = giving or TypedGiving(contact=" and ".join(last_recorders(kept)))
     return SightingsPage(
         "Sightings",
+        f"/outings/{int(asked.outing)}/sightings/new" if asked.outing else "/sightings/new",
         len(kept),
         _n_words(found, kept),
         _sensitive_words(n_sensitive),
