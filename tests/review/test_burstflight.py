@@ -106,10 +106,18 @@ def test_a_burst_without_an_animal_says_so():
     assert "no animal was found" in words_of(told)
 
 
+def test_a_step_over_a_frame_without_a_shift_is_blind(burst):
+    trace, tags = burst
+    told = flight_of(changed(trace, 12, animals=(), slip=None), tags, KIT)
+    assert np.isnan(told.seen[told.numbers.index(13)].background_x_px)
+    assert "in 1 of 28 steps" in words_of(told)
+
+
 def test_a_preview_s_blur_does_not_count(burst):
     trace, tags = burst
     told = flight_of(changed(trace, 5, from_preview=True), tags, KIT)
     assert np.isnan(told.seen[5].minor_px)
+    assert "in 1 of 30 frames the blur was not measured" in words_of(told)
     assert not np.isnan(told.seen[6].minor_px)
 
 

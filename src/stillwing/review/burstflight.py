@@ -34,6 +34,7 @@ MOST_DOUBTED = 0.15
 """A flight of which a larger share of frames is doubted is not believed (a choice, no source)."""
 HARDLY_M_S = 0.2
 """Slower is a hover or a perch, whose speed from frame to frame is told by no burst (docs/flight.md)."""
+OTHER_FOCUS = "the focus had another distance"
 AT_ODDS = Missing(
     "boxes and background do not go together as one flight, so speed and way are not to be believed",
     "an evener pan, or a background with more structure",
@@ -152,9 +153,9 @@ def flight_of(
     times, run = frame_times(own_tags), steady_focus(own_tags)
     used, left_out = _used(trace, measured, followed, run)
     setting = _setting(used, tags, kit)
-    missing = _missing(times, setting, used, left_out)
     seconds = {} if isinstance(times, NoTimes) else dict(zip(_ids(measured), times.seconds, strict=True))
     seen = _seen(trace, used, followed, seconds)
+    missing = _missing(times, setting, seen, left_out)
     told = BurstFlight(
         trace.id,
         followed,
@@ -197,7 +198,7 @@ def _used(
         elif animal.edge_clipped:
             left_out.append(LeftOut(frame.number, "the frame's edge cuts the animal"))
         elif not run[0] <= places[frame.id] <= run[1]:
-            left_out.append(LeftOut(frame.number, "the focus had another distance"))
+            left_out.append(LeftOut(frame.number, OTHER_FOCUS))
         else:
             used.append(frame)
     return tuple(used), tuple(left_out)
@@ -216,26 +217,26 @@ def _setting(
 def _missing(
     times: FrameTimes | NoTimes,
     setting: BurstSetting | SettingUnknown | None,
-    used: Sequence[TraceFrame],
+    seen: Sequence[SeenFrame],
     left_out: Sequence[LeftOut],
 ) -> tuple[Missing, ...]:
     missing = [Missing(times.reason, times.cure)] if isinstance(times, NoTimes) else []
-    if len(used) < FEWEST_FRAMES:
-        few = f"the whole animal is in {len(used)} frames, and a flight takes {FEWEST_FRAMES}"
+    n = len(seen)
+    if n < FEWEST_FRAMES:
+        few = f"the whole animal is in {n} frames, and a flight takes {FEWEST_FRAMES}"
         missing.append(Missing(few, "a longer burst, with room round the animal"))
     missing += list(setting.missing) if setting is not None else []
-    moved = sum(one.why == "the focus had another distance" for one in left_out)
+    moved = sum(one.why == OTHER_FOCUS for one in left_out)
     if moved:
         words = f"the focus moved during the burst, and {moved} frames at another distance are left out"
         missing.append(Missing(words, "focus held for the burst"))
-    n_steps = max(len(used) - 1, 1)
-    blind = sum(frame.slip is None for frame in used[1:])
+    blind = sum(math.isnan(one.background_x_px) for one in seen[1:])
     if blind:
-        words = f"the background tells nothing of the panning in {blind} of {n_steps} steps between frames"
+        words = f"the background tells nothing of the panning in {blind} of {n - 1} steps between frames"
         missing.append(Missing(words, "a background with more structure, or less blurred"))
-    blurless = sum(not any(animal.blur for animal in frame.animals) for frame in used)
+    blurless = sum(math.isnan(one.minor_px) for one in seen)
     if blurless:
-        words = f"in {blurless} of {len(used)} frames the blur was not measured"
+        words = f"in {blurless} of {n} frames the blur was not measured"
         missing.append(Missing(words, "a larger animal in the frame"))
     return tuple(missing)
 
