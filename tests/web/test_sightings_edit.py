@@ -137,6 +137,7 @@ def test_an_unknown_scientific_name_is_kept_and_told(client: httpx.Client, serve
         ({"verification": "verified"}, "identified_by", "The record is verified by nobody"),
         ({"licence": "by"}, "licence", 'The licence is "by"'),
         ({"stage": "pupa"}, "stage", "'pupa' is none of egg"),
+        ({"sexes": "queen"}, "sexes", "'queen' is none of male"),
         ({"sensitive": "perhaps"}, "sensitive", "'perhaps' is none of"),
         ({"place_name": "a\tb"}, "place_name", "The place's name is"),
     ],
@@ -148,6 +149,7 @@ def test_a_field_that_cannot_be_used_is_told_beside_it_and_what_was_typed_stays(
     assert answer.status_code == 422
     assert wrong(answer)[field].startswith(words)
     assert f'aria-describedby="{field}-wrong' in answer.text
+    assert f'href="#{field}"' in answer.text and answer.text.count(f' id="{field}"') == 1
     assert 'value="late"' in answer.text and stored(served) == ()
 
 
