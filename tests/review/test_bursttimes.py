@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillwing.frames.frame import Tags
@@ -22,6 +22,7 @@ def written(seconds, tick_s):
     ]
 
 
+@settings(deadline=None)
 @given(st.sampled_from([10.0, 18.0, 30.0, 50.0]), st.sampled_from([0.01, 0.001]), st.integers(3, 60))
 def test_an_even_series_is_told_finer_than_it_is_written(rate, tick_s, n):
     times = frame_times(written(np.arange(n) / rate, tick_s))

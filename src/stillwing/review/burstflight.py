@@ -1,7 +1,6 @@
 """How the animal of a burst flew, from what the field book holds of it: boxes, blur, background, times and setting."""
 
 import math
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,22 +9,19 @@ from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.frames import measured_burst
 from stillwing.fieldbook.pictureskit import kit_of_picture
-from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
+from stillwing.fieldbook.traces import BurstTrace, TraceFrame
 from stillwing.flight.seen import FEWEST_FRAMES, SeenFrame
 from stillwing.flight.smooth import ACCELERATIONS_MM_S2
 from stillwing.flight.track import Track, track
 from stillwing.frames.frame import Tags
-from stillwing.frames.measured import Slip
 from stillwing.optics.kit import Kit
 from stillwing.optics.subject import Range
+from stillwing.review.burstseen import OTHER_FOCUS, LeftOut, most_followed, seen_frames, used_frames
 from stillwing.review.burstsetting import BurstSetting, Missing, SettingUnknown, burst_setting, steady_focus
 from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
 
 __all__ = ["BurstFlight", "KnownBody", "LeftOut", "burst_flight", "flight_of", "is_told"]
 
-CENTRE_SHARE, SIZE_SHARE = 0.087, 0.074
-"""Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
-over rendered bursts (benchmarks/flight_boxes.py)."""
 OPEN_SHARE = 0.5
 """A figure of which half the interval is more than this share of it is not told (a choice, no source)."""
 WILDEST_M_S2 = float(ACCELERATIONS_MM_S2[-1]) / 1000
@@ -34,7 +30,6 @@ MOST_DOUBTED = 0.15
 """A flight of which a larger share of frames is doubted is not believed (a choice, no source)."""
 HARDLY_M_S = 0.2
 """Slower is a hover or a perch, whose speed from frame to frame is told by no burst (docs/flight.md)."""
-OTHER_FOCUS = "the focus had another distance"
 AT_ODDS = Missing(
     "boxes and background do not go together as one flight, so speed and way are not to be believed",
     "an evener pan, or a background with more structure",
@@ -48,15 +43,6 @@ class KnownBody:
     frame_id: int
     shown_px: float
     length_mm: Range
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """A frame that tells nothing of the flight."""
-
-    number: int
-    """Place in the burst, from 0."""
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,24 +130,26 @@ def flight_of(
     body: KnownBody | None = None,
 ) -> BurstFlight:
     """Return the same from a trace, the tags of its measured frames by path, and the kit."""
-    followed = _most_followed(trace) if animal_track is None else animal_track
+    followed = most_followed(trace) if animal_track is None else animal_track
     measured = [frame for frame in trace.frames if frame.path in tags]
     if followed is None or not measured:
         nothing = Missing("no animal was found in the burst", "a box drawn on it, and another sift")
         return BurstFlight(trace.id, None, len(trace.frames), (), (), (), (), None, None, (nothing,))
     own_tags = [tags[frame.path] for frame in measured]
     times, run = frame_times(own_tags), steady_focus(own_tags)
-    used, left_out = _used(trace, measured, followed, run)
+    used, left_out = used_frames(trace, measured, followed, run)
     setting = _setting(used, tags, kit)
-    seconds = {} if isinstance(times, NoTimes) else dict(zip(_ids(measured), times.seconds, strict=True))
-    seen = _seen(trace, used, followed, seconds)
+    seconds = (
+        {} if isinstance(times, NoTimes) else dict(zip((frame.id for frame in measured), times.seconds, strict=True))
+    )
+    seen = seen_frames(trace, used, followed, seconds)
     missing = _missing(times, setting, seen, left_out)
     told = BurstFlight(
         trace.id,
         followed,
         len(trace.frames),
         tuple(frame.number for frame in used),
-        _ids(used),
+        tuple(frame.id for frame in used),
         seen,
         left_out,
         setting if isinstance(setting, BurstSetting) else None,
@@ -169,39 +157,6 @@ def flight_of(
         missing,
     )
     return told if isinstance(times, NoTimes) else _tracked(told, times, body)
-
-
-def _most_followed(trace: BurstTrace) -> int | None:
-    counts = Counter(animal.track for frame in trace.frames for animal in frame.animals)
-    return min(counts, key=lambda one: (-counts[one], one)) if counts else None
-
-
-def _ids(frames: Sequence[TraceFrame]) -> tuple[int, ...]:
-    return tuple(frame.id for frame in frames)
-
-
-def _animal(frame: TraceFrame, followed: int) -> TraceAnimal | None:
-    return next((animal for animal in frame.animals if animal.track == followed), None)
-
-
-def _used(
-    trace: BurstTrace, measured: Sequence[TraceFrame], followed: int, run: tuple[int, int]
-) -> tuple[tuple[TraceFrame, ...], tuple[LeftOut, ...]]:
-    places = {frame.id: number for number, frame in enumerate(measured)}
-    used, left_out = [], []
-    for frame in trace.frames:
-        animal = _animal(frame, followed)
-        if frame.id not in places:
-            left_out.append(LeftOut(frame.number, "not measured"))
-        elif animal is None:
-            left_out.append(LeftOut(frame.number, "the animal is not in it"))
-        elif animal.edge_clipped:
-            left_out.append(LeftOut(frame.number, "the frame's edge cuts the animal"))
-        elif not run[0] <= places[frame.id] <= run[1]:
-            left_out.append(LeftOut(frame.number, OTHER_FOCUS))
-        else:
-            used.append(frame)
-    return tuple(used), tuple(left_out)
 
 
 def _setting(
@@ -239,51 +194,6 @@ def _missing(
         words = f"in {blurless} of {n} frames the blur was not measured"
         missing.append(Missing(words, "a larger animal in the frame"))
     return tuple(missing)
-
-
-def _seen(
-    trace: BurstTrace, used: Sequence[TraceFrame], followed: int, seconds: Mapping[int, float]
-) -> tuple[SeenFrame, ...]:
-    before, out = None, []
-    for frame in used:
-        animal = _animal(frame, followed)
-        if animal is None:
-            continue
-        one = _seen_frame(frame, animal, float(seconds.get(frame.id, math.nan)))
-        if before is not None:
-            slip = _slip_since(trace.frames[before + 1 : frame.number + 1])
-            if slip is not None:
-                one = replace(one, background_x_px=slip.x_px, background_y_px=slip.y_px, background_sd_px=slip.sd_px)
-        out.append(one)
-        before = frame.number
-    return tuple(out)
-
-
-def _slip_since(frames: Sequence[TraceFrame]) -> Slip | None:
-    """Return how the background moved over some frames on end; ``None`` where one of them does not tell."""
-    slips = [frame.slip for frame in frames if frame.slip is not None]
-    if len(slips) < len(frames):
-        return None
-    x_px, y_px = sum(slip.x_px for slip in slips), sum(slip.y_px for slip in slips)
-    return Slip(x_px, y_px, math.hypot(*(slip.sd_px for slip in slips)))
-
-
-def _seen_frame(frame: TraceFrame, animal: TraceAnimal, time_s: float) -> SeenFrame:
-    x_px, y_px = animal.box.centre_px
-    side = max(animal.box.width_px, animal.box.height_px)
-    one = SeenFrame(time_s, x_px, y_px, CENTRE_SHARE * side, side, SIZE_SHARE * side)
-    # A preview's blur is that of its own few pixels.
-    if animal.blur is None or frame.from_preview:
-        return one
-    blur = animal.blur
-    return replace(
-        one,
-        minor_px=blur.minor_px,
-        major_px=blur.major_px,
-        blur_low_px=blur.blur_low_px,
-        blur_high_px=blur.blur_high_px,
-        direction_deg=math.nan if blur.direction_deg is None else blur.direction_deg,
-    )
 
 
 def _tracked(told: BurstFlight, times: FrameTimes, body: KnownBody | None) -> BurstFlight:

@@ -44,6 +44,10 @@ class Missing:
         return f"{self.what}: {self.cure}"
 
 
+NO_DISTANCE = Missing("the pictures do not tell the focus distance", "a lens that tells it to the camera")
+NO_EXPOSURE = Missing("the pictures do not tell the exposure time", "the camera's own files do")
+
+
 @dataclass(frozen=True, slots=True)
 class BurstSetting:
     """Camera and lens of a burst, and what is known of them no better than this."""
@@ -104,25 +108,20 @@ def burst_setting(
     f_number, focal = _one(tags, "f_number"), _one(tags, "focal_length_mm")
     exposures = [one.exposure_s for one in tags if one.exposure_s is not None]
     missing = [
-        *(
-            []
-            if focus
-            else [Missing("the pictures do not tell the focus distance", "a lens that tells it to the camera")]
-        ),
+        *([NO_DISTANCE] if focus is None else []),
         *([Missing(f"no scale, since {pitch.reason}", "no speed without it")] if isinstance(pitch, NoLength) else []),
         *_unless_one("f-number", f_number),
         *_unless_one("focal length", focal),
-        *([] if exposures else [Missing("the pictures do not tell the exposure time", "the camera's own files do")]),
+        *([] if exposures else [NO_EXPOSURE]),
     ]
-    if missing or focus is None or isinstance(pitch, NoLength) or not f_number or not focal:
+    if missing or focus is None or isinstance(pitch, NoLength):
         return SettingUnknown(tuple(missing))
     is_turned = any(one.orientation >= TURNED for one in tags)
     row_s = 0.0 if kit is None or is_turned else kit.camera.readout_s / size_px[1]
     try:
         true_focal = true_focal_length(focal[0], 1000 * focus.likely, lens_with_converter(kit))
-        seen_with = FlightKit(
-            pitch.likely, true_focal, f_number[0], statistics.median(exposures), size_px[0], size_px[1], row_s=row_s
-        )
+        exposure_s = statistics.median(exposures)
+        seen_with = FlightKit(pitch.likely, true_focal, f_number[0], exposure_s, *size_px, row_s=row_s)
         likely_distance(seen_with, focus)
     except OutsideModel as error:
         words = f"distance and focal length of the tags do not go together, {error}"

@@ -1,0 +1,118 @@
+"""What the frames of a stored burst show of one animal, as a flight takes it, and which frames show nothing of it."""
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
+from stillwing.flight.seen import SeenFrame
+from stillwing.frames.measured import Slip
+
+__all__ = ["OTHER_FOCUS", "LeftOut", "most_followed", "seen_frames", "used_frames"]
+
+CENTRE_SHARE, SIZE_SHARE = 0.087, 0.074
+"""Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
+over rendered bursts (benchmarks/flight_boxes.py)."""
+OTHER_FOCUS = "the focus had another distance"
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A frame that tells nothing of the flight."""
+
+    number: int
+    """Place in the burst, from 0."""
+    why: str
+
+
+def most_followed(trace: BurstTrace) -> int | None:
+    """Return the number of the animal that is in most frames; ``None`` where there is none."""
+    counts = Counter(animal.track for frame in trace.frames for animal in frame.animals)
+    return min(counts, key=lambda one: (-counts[one], one)) if counts else None
+
+
+def _animal(frame: TraceFrame, followed: int) -> TraceAnimal | None:
+    return next((animal for animal in frame.animals if animal.track == followed), None)
+
+
+def used_frames(
+    trace: BurstTrace, measured: Sequence[TraceFrame], followed: int, run: tuple[int, int]
+) -> tuple[tuple[TraceFrame, ...], tuple[LeftOut, ...]]:
+    """Return the frames that tell something of an animal's flight, and the others with the reason.
+
+    Parameters
+    ----------
+    trace : BurstTrace
+        The burst.
+    measured : sequence of TraceFrame
+        Those of its frames that were measured.
+    followed : int
+        Number of the animal.
+    run : (int, int)
+        First and last place among the measured ones between which the focus was held.
+    """
+    places = {frame.id: number for number, frame in enumerate(measured)}
+    used, left_out = [], []
+    for frame in trace.frames:
+        animal = _animal(frame, followed)
+        if frame.id not in places:
+            left_out.append(LeftOut(frame.number, "not measured"))
+        elif animal is None:
+            left_out.append(LeftOut(frame.number, "the animal is not in it"))
+        elif animal.edge_clipped:
+            left_out.append(LeftOut(frame.number, "the frame's edge cuts the animal"))
+        elif not run[0] <= places[frame.id] <= run[1]:
+            left_out.append(LeftOut(frame.number, OTHER_FOCUS))
+        else:
+            used.append(frame)
+    return tuple(used), tuple(left_out)
+
+
+def seen_frames(
+    trace: BurstTrace, used: Sequence[TraceFrame], followed: int, seconds: Mapping[int, float]
+) -> tuple[SeenFrame, ...]:
+    """Return what the used frames show of an animal, ``seconds`` being their moments by frame id. [s]
+
+    The background's shift is that since the used frame before; a frame without a moment gets NaN.
+    """
+    before, out = None, []
+    for frame in used:
+        animal = _animal(frame, followed)
+        if animal is None:
+            continue
+        one = _seen_frame(frame, animal, float(seconds.get(frame.id, math.nan)))
+        if before is not None:
+            slip = _slip_since(trace.frames[before + 1 : frame.number + 1])
+            if slip is not None:
+                one = replace(one, background_x_px=slip.x_px, background_y_px=slip.y_px, background_sd_px=slip.sd_px)
+        out.append(one)
+        before = frame.number
+    return tuple(out)
+
+
+def _slip_since(frames: Sequence[TraceFrame]) -> Slip | None:
+    """Return how the background moved over some frames on end; ``None`` where one of them does not tell."""
+    slips = [frame.slip for frame in frames if frame.slip is not None]
+    if len(slips) < len(frames):
+        return None
+    x_px, y_px = sum(slip.x_px for slip in slips), sum(slip.y_px for slip in slips)
+    return Slip(x_px, y_px, math.hypot(*(slip.sd_px for slip in slips)))
+
+
+def _seen_frame(frame: TraceFrame, animal: TraceAnimal, time_s: float) -> SeenFrame:
+    x_px, y_px = animal.box.centre_px
+    side = max(animal.box.width_px, animal.box.height_px)
+    one = SeenFrame(time_s, x_px, y_px, CENTRE_SHARE * side, side, SIZE_SHARE * side)
+    # A preview's blur is that of its own few pixels.
+    if animal.blur is None or frame.from_preview:
+        return one
+    blur = animal.blur
+    return replace(
+        one,
+        minor_px=blur.minor_px,
+        major_px=blur.major_px,
+        blur_low_px=blur.blur_low_px,
+        blur_high_px=blur.blur_high_px,
+        direction_deg=math.nan if blur.direction_deg is None else blur.direction_deg,
+    )
