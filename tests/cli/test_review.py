@@ -2,11 +2,14 @@
 
 import csv
 import json
+from pathlib import Path
 
 import pytest
 
 from review.invented import invent_season
 from stillwing.fieldbook.book import open_book
+
+DOCS = Path(__file__).parents[2] / "docs" / "commands.md"
 
 
 @pytest.fixture
@@ -31,6 +34,14 @@ def test_sentences_come_first_and_then_the_tables(review):
         assert words in run.stdout
     assert "which way gave keepers is counted, not why" in run.stderr
     assert run.stderr.count("4 measures were looked at") == 1
+
+
+def test_the_documents_show_what_is_printed(review):
+    shown = DOCS.read_text().split("$ stillwing review --by exposure\n")[1].split("```")[0].splitlines()
+    assert len(shown) > 6
+    printed = iter(review("--by", "exposure").stdout.splitlines())
+    for line in shown:
+        assert line == "..." or line in printed, f"commands.md shows what is not printed, or not there: {line}"
 
 
 def test_a_factor_and_two_of_its_levels_can_be_asked_for(review):
