@@ -5,16 +5,21 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.flight.flown import F_NUMBER, FOCAL_MM, FOCUS_MM, MAGNIFICATION, PITCH_MM, kit, passing
+from tests.flight.flown import F_NUMBER, FOCAL_MM, FOCUS_MM, MAGNIFICATION, PITCH_MM, SENSOR_M, kit, passing
 
+from stillwing.flight.attempt import Attempt
 from stillwing.flight.defocus import plane_at
-from stillwing.optics.subject import Range
+from stillwing.flight.launchadvice import tolerated_angle
+from stillwing.optics.lookback import Reaction
+from stillwing.optics.question import Wish, pose
+from stillwing.optics.subject import Behaviour, Range, Subject
 from stillwing.review.burstflight import flight_of
 from stillwing.review.flightadvice import Cause, Verdict, flight_advice, focus_reach_mm
 
 from .flownbursts import EXPOSURE_S, KIT, stored
 
 LIMIT_PX = 1.6
+INSTANT = Reaction(1e-9, 1e-9, 1e-9)
 PLANE = plane_at(kit(), FOCUS_MM, FOCAL_MM)
 
 
@@ -82,6 +87,32 @@ def test_the_borne_angle_leaves_half_of_the_frames_in_focus(slanting):
     at = np.linspace(-29 / 36, 29 / 36, 2001)
     offsets = 1000 * speed * math.sin(math.radians(told.likely)) * at
     assert np.mean(np.abs(offsets) <= reach) == pytest.approx(0.5, abs=0.01)
+
+
+def test_the_borne_angle_is_that_of_launches_passes_and_hovers_by_chance(slanting):
+    # A point that passes evenly, followed perfectly and never missed, over as long as the burst lasted.
+    speed, lasted_s = slanting.flight.absolute.mean_speed_m_s.likely, float(slanting.flight.times_s[-1])
+    nothing = Range(0.0, 0.0, 0.0)
+    point = Subject(
+        words="point",
+        behaviour=Behaviour.PASS,
+        length_mm=1e-3,
+        span_mm=1e-3,
+        thickness_mm=1e-3,
+        extent_mm=75,
+        speed_m_s=Range(speed, speed, speed),
+        panning_left=nothing,
+        focus_error_mm=nothing,
+        wingbeat_hz=Range(30.0, 30.0, 30.0),
+        stroke_deg=Range(60.0, 60.0, 60.0),
+        event_s=Range(9.0, 9.0, 9.0),
+    )
+    question = pose(KIT, point, Wish(15.0, SENSOR_M, shown_width_px=500.0, shake_deg_s=0.0), SENSOR_M)
+    attempt = Attempt(question, point, 60.0, F_NUMBER, 1e-6, burst_s=lasted_s, lead_s=lasted_s / 2, reaction=INSTANT)
+    flat = replace(slanting, flight=replace(slanting.flight, half_depth_mm=0.0))
+    borne = flight_advice(flat, float(question.blur_limit_px[0])).angle.borne_deg
+    # There the angle is drawn from half to twice the likely one.
+    assert borne.likely == pytest.approx(tolerated_angle(attempt), rel=0.15)
 
 
 def test_flight_along_the_plane_is_borne_and_where_the_speed_is_open_nothing_is_sure(along, slanting):
