@@ -62,8 +62,8 @@ def test_the_figures_have_the_names_that_they_are_asked_for_by(monkeypatch):
     for name, few in (("RATES", (0.2,)), ("SAMENESS", (0.05,)), ("SPREADS", (0.0, 1.0)), ("N_OUTINGS", (1, 3))):
         monkeypatch.setattr(review_outings, name, few)
     monkeypatch.setattr(review_claims, "SPREADS", (0.0, 0.7))
-    monkeypatch.setattr(review_claims, "N_LEVELS", (2, 3))
-    figures = json.loads(json.dumps(review_figures.measure(20, 2)))
+    monkeypatch.setattr(review_claims, "N_LEVELS", (2,))
+    figures = json.loads(json.dumps(review_figures.measure(5, 2)))
     assert 0.6 < figures["review_interval_coverage"] <= 1
     assert {case["law"] for case in figures["cases"]} == set(LAWS)
     assert figures["methods"].keys() >= {"stillwing", "sandwich", "beta-binomial Bayes"}
