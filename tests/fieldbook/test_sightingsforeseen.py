@@ -5,7 +5,7 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.fieldbook.sightingstrategies import HAWKER
 
@@ -23,6 +23,7 @@ FILES = st.lists(
 
 
 @given(FILES, st.booleans())
+@settings(deadline=None)
 def test_the_numbers_told_beforehand_are_those_that_come(
     tmp_path_factory: pytest.TempPathFactory, file: list[Sighting], is_withdrawn: bool
 ) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.fieldbook.sightingstrategies import HAWKER
 
@@ -33,6 +33,7 @@ def test_the_last_step_names_what_a_file_brought(tmp_path: Path) -> None:
 
 
 @given(STEPS)
+@settings(deadline=None)
 def test_what_is_told_beforehand_is_what_undo_then_does(
     tmp_path_factory: pytest.TempPathFactory, steps: list[str]
 ) -> None:

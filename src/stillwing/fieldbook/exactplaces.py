@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from stillwing.fieldbook.sighting import PLACE_DIGITS, Sighting, Where
 
-__all__ = ["as_taken", "tells_less"]
+__all__ = ["METRES_A_DEGREE", "as_taken", "tells_less"]
 
 METRES_A_DEGREE = 111_320.0
 """Of latitude, and of longitude at the equator, where it is largest. [m]"""

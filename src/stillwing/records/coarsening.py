@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+from stillwing.fieldbook.exactplaces import METRES_A_DEGREE
 from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.records.grid import Grid, square_at
 
@@ -13,8 +14,6 @@ COARSE_SIDE_M = 10_000
 WITHHELD = "withheld"
 STEPS_A_SIDE = 100
 """The middle of a square is written to a step that goes at least so often into its side."""
-METRES_A_DEGREE = 111_320.0
-"""Of latitude, and of longitude at the equator, where it is largest. [m]"""
 GRID_NAMES = {
     Grid.BRITISH: "the National Grid of Great Britain",
     Grid.IRISH: "the Irish grid",
