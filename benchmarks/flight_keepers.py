@@ -14,6 +14,7 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import argparse
 import json
+import math
 import sys
 import tempfile
 from collections.abc import Sequence
@@ -26,7 +27,7 @@ import numpy as np
 from flight_rules import rules_of_thumb, rules_table
 from flight_scenes import DOES, Scenario, scenario_of, scene_of
 from stillwing.flight.flown import Flown, fly
-from stillwing.flight.launch import held
+from stillwing.flight.launch import held, sharpest_blur
 from stillwing.frames.chunk import measure_chunk
 from stillwing.frames.frame import Burst
 from stillwing.frames.listing import list_frames
@@ -39,6 +40,8 @@ N_ATTEMPTS = 4
 N_PREDICTED, N_TOTALS = 4000, 20000
 GOAL = (0.85, 1.0)
 """Counts are whole, so that an interval holds at least its 90 %, and mostly more: what it should hold is told."""
+SLOW_PX, FAST_PX = 1.0, 2.0
+"""Way of the animal while a frame is exposed."""
 RULES = ChoosingRules()
 
 
@@ -64,6 +67,8 @@ class Tried:
     """By sifting."""
     n_alike: int
     """Frames that the model and sifting judge alike."""
+    blurs: list[tuple[float, float, float, float]]
+    """Of each frame counted that was measured: blur by model, truth and sifting, and way of the animal in it. [px]"""
 
     @property
     def holds(self) -> bool:
@@ -108,10 +113,13 @@ def try_scenario(scenario: Scenario, seed: int, n_attempts: int = N_ATTEMPTS) ->
     low, high = np.percentile(totals, [5, 95], method="inverted_cdf")
     flown = fly(attempt, n_attempts, rng)
     model = held(attempt, flown)
-    found = np.zeros((2, *model.sharp.shape), bool)
+    found = np.full((4, *model.sharp.shape), np.nan)
     for event in range(n_attempts):
         found[:, event] = sifted(scenario, flown, event, seed)
-    true, measured = found
+    true, measured = found[:2] == 1
+    q = attempt.question
+    way_px = flown.speed_mm_s * attempt.exposure_s * float(q.magnification[0] / q.pitch_mm[0])
+    blurs = np.stack([sharpest_blur(attempt, flown, flown.speed_mm_s), *found[2:], way_px], -1)[model.in_frame]
     within = float(np.mean((low <= totals) & (totals <= high)))
     return Tried(
         scenario.words,
@@ -125,6 +133,7 @@ def try_scenario(scenario: Scenario, seed: int, n_attempts: int = N_ATTEMPTS) ->
         int(true.sum()),
         int(measured.sum()),
         int((model.in_frame & (model.sharp == measured)).sum()),
+        [tuple(map(float, row)) for row in blurs if np.isfinite(row).all()],
     )
 
 
@@ -135,11 +144,12 @@ def predicted_totals(scenario: Scenario, n_attempts: int, rng: np.random.Generat
 
 
 def sifted(scenario: Scenario, flown: Flown, event: int, seed: int) -> np.ndarray:
-    """Return of each frame of one attempt, shape (2, n_frames), whether truth and sifting call it sharp and whole.
+    """Return what truth and sifting tell of each frame of one attempt, shape (4, n_frames).
 
-    Frames before it takes off or after it has come down are none of either.
+    Whether it is sharp and whole by the rendered truth, and by sifting (1 or 0), and the blur by either. [px] Frames
+    before it takes off, or after it has come down, tell nothing: NaN.
     """
-    found = np.zeros((2, flown.is_flying.shape[1]), bool)
+    found = np.full((4, flown.is_flying.shape[1]), np.nan)
     if not flown.is_taken[event].any():
         return found
     scene = scene_of(scenario, flown, event, seed)
@@ -149,20 +159,29 @@ def sifted(scenario: Scenario, flown: Flown, event: int, seed: int) -> np.ndarra
         chunk = measure_chunk(Burst(folder.name, tuple(list_frames(folder).frames)))
     frames = {frame.path.name: frame for frame in chunk.frames}
     for k, told in enumerate(truth["frames"]):
-        found[:, k] = is_sharp(told, scenario), is_kept(frames.get(told["file"]), scenario)
-    return found & flown.is_flying[event]
+        is_sharp, true_px = by_truth(told, scenario)
+        is_kept, measured_px = by_sifting(frames.get(told["file"]), scenario)
+        found[:, k] = is_sharp, is_kept, true_px, measured_px
+    found[:, ~flown.is_flying[event]] = np.nan
+    return found
 
 
-def is_sharp(told: dict[str, Any], scenario: Scenario) -> bool:
-    """Whether a frame is sharp and whole by the rendered truth."""
+def by_truth(told: dict[str, Any], scenario: Scenario) -> tuple[bool, float]:
+    """Return whether a frame is sharp and whole by the rendered truth, and its blur. [px]"""
     limit_px = float(scenario.attempt.question.blur_limit_px[0])
-    return any(not one["clipped"] and one["sharpest"]["blur_px"] <= limit_px for one in told["animals"])
+    if not told["animals"]:
+        return False, math.nan
+    (one,) = told["animals"]
+    blur_px = float(one["sharpest"]["blur_px"])
+    return not one["clipped"] and blur_px <= limit_px, blur_px
 
 
-def is_kept(frame: MeasuredFrame | None, scenario: Scenario) -> bool:
-    """Whether sifting calls a frame sharp enough, and its animal whole."""
+def by_sifting(frame: MeasuredFrame | None, scenario: Scenario) -> tuple[bool, float]:
+    """Return whether sifting calls a frame sharp enough and its animal whole, and its blur. [px]"""
     rated = None if frame is None else rate_frame(frame, "burst", 0.0, scenario.sharp_for, RULES)
-    return rated is not None and not rated.is_cut and rated.sharp_chance >= RULES.least_chance
+    if rated is None:
+        return False, math.nan
+    return not rated.is_cut and rated.sharp_chance >= RULES.least_chance, rated.blur.blur_px
 
 
 def figures_of(tried: Sequence[Tried]) -> dict[str, float]:
@@ -181,11 +200,28 @@ def figures_of(tried: Sequence[Tried]) -> dict[str, float]:
         for name in ("true", "measured"):
             figures[f"{name}_over_predicted_{behaviour.replace('-', '_')}"] = _over_predicted(name, same)
     alike = sum(one.n_alike for one in tried) / n_frames if n_frames else float("nan")
-    return figures | {
-        "frames_judged_alike": alike,
-        "n_scenarios": float(len(tried)),
-        "n_frames": float(n_frames),
-    }
+    return (
+        figures
+        | blurs_of(tried)
+        | {
+            "frames_judged_alike": alike,
+            "n_scenarios": float(len(tried)),
+            "n_frames": float(n_frames),
+        }
+    )
+
+
+def blurs_of(tried: Sequence[Tried]) -> dict[str, float]:
+    """Return how blurs by model, truth and sifting compare, of slow and of fast animals."""
+    model, true, measured, way_px = np.array([row for one in tried for row in one.blurs]).reshape(-1, 4).T
+    figures = {"blur_true_minus_model_p90_px": _percentile(np.abs(true - model), 90)}
+    for name, some in (("slow", way_px < SLOW_PX), ("fast", way_px >= FAST_PX)):
+        figures[f"blur_measured_over_true_{name}"] = _percentile((measured / true)[some], 50)
+    return figures
+
+
+def _percentile(values: np.ndarray, share: float) -> float:
+    return float(np.percentile(values, share)) if len(values) else math.nan
 
 
 def _over_predicted(name: str, tried: Sequence[Tried]) -> float:

@@ -13,7 +13,7 @@ from stillwing.optics.prediction import camera_variance, diffraction_variance, m
 from stillwing.optics.spread import disc_variance
 from stillwing.optics.subject import Behaviour
 
-__all__ = ["Count", "Held", "Outcome", "attempted", "attempts_for", "held", "time_to_react"]
+__all__ = ["Count", "Held", "Outcome", "attempted", "attempts_for", "held", "sharpest_blur", "time_to_react"]
 
 Reals = NDArray[np.float64]
 Claims = NDArray[np.bool_]
@@ -88,9 +88,29 @@ def held(attempt: Attempt, flown: Flown) -> Held:
     """
     limit_px, half_mm = float(attempt.question.blur_limit_px[0]), _half_field_mm(attempt)
     in_frame = flown.is_taken & flown.is_flying & (flown.across_mm <= half_mm)
-    in_focus = in_frame & (_blur_px(attempt, flown, np.zeros(1)) <= limit_px)
+    in_focus = in_frame & (sharpest_blur(attempt, flown, np.zeros(1)) <= limit_px)
     whole = flown.across_mm + attempt.subject.extent_mm / 2 <= half_mm
-    return Held(in_frame, in_focus, in_focus & whole & (_blur_px(attempt, flown, flown.speed_mm_s) <= limit_px))
+    return Held(in_frame, in_focus, in_focus & whole & (sharpest_blur(attempt, flown, flown.speed_mm_s) <= limit_px))
+
+
+def sharpest_blur(attempt: Attempt, flown: Flown, speed_mm_s: Reals) -> Reals:
+    """Return the blur of the animal's sharpest part in each frame of drawn attempts, shape (n_events, n_frames). [px]
+
+    Parameters
+    ----------
+    attempt, flown : Attempt, Flown
+        The attempt, and what was drawn of it.
+    speed_mm_s : ndarray
+        Of the animal across the line of sight, as far as the camera does not follow; 0 leaves its motion out. [mm/s]
+    """
+    q = attempt.question
+    f_number = np.array([[attempt.f_number]])
+    own = float(camera_variance(q)[0] + diffraction_variance(q, f_number)[0, 0])
+    on_sensor = np.hypot(speed_mm_s * q.magnification[0], q.shake_mm_s[0])
+    moved = motion_variance(on_sensor, q.pitch_mm[0], np.asarray(attempt.exposure_s))
+    away = sharpest_distance(_half_depth_mm(attempt, flown), flown.offset_mm)
+    disc = disc_variance(q.disc_px_per_mm[0] * away / attempt.f_number)
+    return np.asarray(np.sqrt(own + moved + disc), np.float64)
 
 
 def attempts_for(wanted: float, keeper_chance: float) -> int | None:
@@ -123,18 +143,6 @@ def time_to_react(attempt: Attempt) -> float:
 def _half_field_mm(attempt: Attempt) -> float:
     q = attempt.question
     return float((q.frame_width_px * q.pitch_mm / q.magnification)[0]) / 2
-
-
-def _blur_px(attempt: Attempt, flown: Flown, speed_mm_s: Reals) -> Reals:
-    """Return the blur of the animal's sharpest part in each frame."""
-    q = attempt.question
-    f_number = np.array([[attempt.f_number]])
-    own = float(camera_variance(q)[0] + diffraction_variance(q, f_number)[0, 0])
-    on_sensor = np.hypot(speed_mm_s * q.magnification[0], q.shake_mm_s[0])
-    moved = motion_variance(on_sensor, q.pitch_mm[0], np.asarray(attempt.exposure_s))
-    away = sharpest_distance(_half_depth_mm(attempt, flown), flown.offset_mm)
-    disc = disc_variance(q.disc_px_per_mm[0] * away / attempt.f_number)
-    return np.asarray(np.sqrt(own + moved + disc), np.float64)
 
 
 def _half_depth_mm(attempt: Attempt, flown: Flown) -> Reals:
