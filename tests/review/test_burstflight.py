@@ -87,7 +87,7 @@ def test_frames_at_another_focus_distance_are_left_out(burst):
     }
     told = flight_of(trace, moved, KIT)
     assert told.numbers == tuple(range(9, 30))
-    assert "9 frames at another distance are left out" in words_of(told)
+    assert "9 frames at another distance left out" in words_of(told)
 
 
 def test_an_animal_of_few_frames_gives_no_flight(burst):
@@ -96,7 +96,7 @@ def test_an_animal_of_few_frames_gives_no_flight(burst):
     two = changed(trace, 4, animals=(*trace.frames[4].animals, other))
     told = flight_of(two, tags, KIT, animal_track=7)
     assert told.flight is None
-    assert "in 1 frames" in words_of(told)
+    assert "the whole animal is in 1 frame," in words_of(told)
     assert flight_of(two, tags, KIT).animal_track == 3
 
 
@@ -163,3 +163,13 @@ def test_a_figure_is_told_where_half_its_interval_is_no_more_than_half_of_it():
     assert is_told(Range(0.6, 1.0, 1.5))
     assert not is_told(Range(0.2, 1.0, 1.5))
     assert not is_told(Range(0.0, 0.0, 0.0))
+
+
+def test_without_any_blur_speed_across_is_told_and_the_angle_is_open(burst):
+    trace, tags = burst
+    bare = tuple(replace(frame, animals=(replace(frame.animals[0], blur=None),)) for frame in trace.frames)
+    told = flight_of(replace(trace, frames=bare), tags, KIT)
+    assert "in 30 of 30 frames the blur was not measured" in words_of(told)
+    with_blur = flight_of(trace, tags, KIT).flight.absolute.off_plane_deg
+    without = told.flight.absolute.off_plane_deg
+    assert without.high - without.low > 2 * (with_blur.high - with_blur.low)

@@ -178,12 +178,12 @@ def _missing(
     missing = [Missing(times.reason, times.cure)] if isinstance(times, NoTimes) else []
     n = len(seen)
     if n < FEWEST_FRAMES:
-        few = f"the whole animal is in {n} frames, and a flight takes {FEWEST_FRAMES}"
+        few = f"the whole animal is in {_frames(n)}, and a flight takes {FEWEST_FRAMES}"
         missing.append(Missing(few, "a longer burst, with room round the animal"))
     missing += list(setting.missing) if setting is not None else []
     moved = sum(one.why == OTHER_FOCUS for one in left_out)
     if moved:
-        words = f"the focus moved during the burst, and {moved} frames at another distance are left out"
+        words = f"the focus moved during the burst; {_frames(moved)} at another distance left out"
         missing.append(Missing(words, "focus held for the burst"))
     blind = sum(math.isnan(one.background_x_px) for one in seen[1:])
     if blind:
@@ -194,6 +194,10 @@ def _missing(
         words = f"in {blurless} of {n} frames the blur was not measured"
         missing.append(Missing(words, "a larger animal in the frame"))
     return tuple(missing)
+
+
+def _frames(n: int) -> str:
+    return "1 frame" if n == 1 else f"{n} frames"
 
 
 def _tracked(told: BurstFlight, times: FrameTimes, body: KnownBody | None) -> BurstFlight:
