@@ -22,7 +22,7 @@ from stillwing.fieldbook.sightings import (
     undo_sightings,
     withdraw_sighting,
 )
-from stillwing.fieldbook.sightingtime import When
+from stillwing.fieldbook.sightingtime import When, read_when
 from stillwing.fieldbook.traces import burst_summaries
 
 from .invented import burst_of, listed_outing
@@ -52,6 +52,13 @@ def test_sightings_stand_in_the_book_the_latest_day_first(book):
     for sighting in (seen(1, day=3), seen(2, day=9), seen(3, day=5)):
         assert keep_sighting(book, sighting).sighting == sighting
     assert [number for number, _ in held(book)] == [2, 3, 1]
+
+
+def test_within_a_day_the_latest_hour_stands_first_whenever_it_was_filed(book):
+    for number, when in ((1, "2026-07-05T11:00+01:00"), (2, "2026-07-05T15:00+01:00"), (3, "2026-07-05T13:00+01:00")):
+        keep_sighting(book, replace(seen(number), when=read_when(when)))
+    keep_sighting(book, seen(4, day=5))
+    assert [number for number, _ in held(book)] == [2, 3, 1, 4]
 
 
 def test_a_sighting_that_changed_stands_once_in_its_last_version(book):

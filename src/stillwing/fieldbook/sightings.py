@@ -6,7 +6,7 @@ that the sighting was withdrawn. Undo takes back a step: one change on a page, o
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any
 from uuid import UUID
 
@@ -80,7 +80,7 @@ def sightings(book: FieldBook, outing_id: int | None = None) -> tuple[KeptSighti
         if outing_id is not None:
             query = query.where(schema.sighting_version.c.outing_id == outing_id)
         found = _kept_of(connection, connection.execute(query).all())
-    return tuple(sorted(found, key=lambda one: (_day(one), one.changed_at, str(one.sighting.id)), reverse=True))
+    return tuple(sorted(found, key=lambda one: (*_begin(one), one.changed_at, str(one.sighting.id)), reverse=True))
 
 
 def sighting_named(book: FieldBook, sighting_id: UUID) -> KeptSighting:
@@ -309,9 +309,10 @@ def _next_step(connection: Connection) -> int:
     return (last or 0) + 1
 
 
-def _day(kept: KeptSighting) -> date:
+def _begin(kept: KeptSighting) -> tuple[date, time]:
+    """Return day and time of day as they were on the spot; a day alone comes before any time of it."""
     begin = kept.sighting.when.begin
-    return begin.date() if isinstance(begin, datetime) else begin
+    return (begin.date(), begin.time()) if isinstance(begin, datetime) else (begin, time.min)
 
 
 def _now() -> str:
