@@ -41,7 +41,7 @@ WORDS = {
     "season": ["season", "--group", "bird"],
     "settings": ["settings", "gull", "--doing", "pass", "--distance", "20", "--book", "{book}"],
     "sheet": ["sheet", "{out}/s.html", "--book", "{book}", "--choice", "spare", "--choice", "keep"],
-    "sidecars": ["sidecars", "--book", "{book}", "--keyword", "pond", "--positions", "--names", "--sensitive-positions"],
+    "sidecars": ["sidecars", "--book", "{book}", "--keyword", "a", "--positions", "--names", "--sensitive-positions"],
     "sightings": ["sightings", "add", "Brown Hawker", "--burst", "A0001", "--place", "TL 45 58", "--book", "{book}"],
     "simulate": ["simulate", "robin", "--distance", "5", "--book", "{book}"],
     "site": ["site", "write", "{out}/s.geojson", "--book", "{book}"],
