@@ -76,7 +76,10 @@ def test_a_decided_ring_is_solid_and_a_proposed_one_dashed() -> None:
 @pytest.mark.parametrize("name", PLOTS)
 def test_a_plot_carries_no_figures_and_no_colours_of_its_own(name: str) -> None:
     spec = json.loads(compiled_plot(name))
-    handed_over = {"frames", "bursts", "cells", "settings", "steps", "chance", "places", "levels", "apart", "outings"}
+    handed_over = {
+        "frames", "bursts", "cells", "settings", "steps", "chance", "places", "levels", "apart", "outings", "spots",
+        "parts",
+    }  # fmt: skip
     assert handed_over & {data["name"] for data in spec["data"]}
     assert all(data["values"] == [{}] for data in spec["data"] if "values" in data)
     assert {"ink", "soft", "grid", "accent", "wash"} <= {signal["name"] for signal in spec["signals"]}

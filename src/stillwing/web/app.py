@@ -22,6 +22,7 @@ from stillwing.web.bursts import bursts_routes
 from stillwing.web.choosing import choosing_routes
 from stillwing.web.cutouts import CutOuts
 from stillwing.web.desk import Desk
+from stillwing.web.flight import flight_routes
 from stillwing.web.guard import Guard
 from stillwing.web.log import log_routes
 from stillwing.web.measuring import Measuring
@@ -85,7 +86,7 @@ def create_app(book_path: Path, cache_folder: Path | None = None) -> FastAPI:
     for routes in (
         outings_routes, bursts_routes, burst_routes, note_routes, choosing_routes, picture_routes, settings_routes,
         sites_routes, plan_routes, log_routes, outinglog_routes, waiting_routes, review_routes, animal_routes,
-        sightings_routes, sightings_taking_routes, sightings_edit_routes,
+        flight_routes, sightings_routes, sightings_taking_routes, sightings_edit_routes,
     ):  # fmt: skip
         app.include_router(routes(desk))
     _add_plots(app)

@@ -4,7 +4,19 @@ from typing import Any
 
 import altair as alt
 
-__all__ = ["Encoding", "Plot", "axis", "band", "blur_axis", "finish", "once", "signal"]
+__all__ = [
+    "Encoding",
+    "Plot",
+    "axis",
+    "band",
+    "blur_axis",
+    "cursor",
+    "finish",
+    "frame_axis",
+    "once",
+    "ringed",
+    "signal",
+]
 
 BLUR_TICKS_PX = (0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32, 45, 64)
 """Half octaves of blur; the whole octaves among them carry labels."""
@@ -48,6 +60,18 @@ def blur_axis(field: str) -> alt.Y:
     return alt.Y(f"{field}:Q", scale=scale, axis=ticks)
 
 
+def frame_axis(**settings: Any) -> alt.X:
+    """Return the axis of frame numbers, from ``first`` to ``last``, labelled every ``step`` frames."""
+    # Half a frame of air on both sides, so that the first and last point do not sit on the plot's edge.
+    domain = [signal("first - 0.5"), signal("last + 0.5")]
+    values = signal("sequence(ceil(first / step) * step, last + 1, step)")
+    return alt.X(
+        "number:Q",
+        scale=alt.Scale(domain=domain, nice=False, zero=False),
+        axis=axis(**({"title": "frame", "values": values, "format": "d", "labelOverlap": True} | settings)),
+    )
+
+
 def axis(**settings: Any) -> alt.Axis:
     """Return an axis in the colours of the page."""
     colours: Encoding = {
@@ -59,6 +83,29 @@ def axis(**settings: Any) -> alt.Axis:
         "tickColor": signal("soft"),
     }
     return alt.Axis(**(colours | settings))
+
+
+def cursor() -> alt.Chart:
+    """Return the line at the current frame; none where that is 0."""
+    line: alt.Chart = (
+        once()
+        .mark_rule(color=signal("accent"), strokeWidth=2, opacity=signal("current > 0 ? 1 : 0"))
+        .encode(x=alt.value(signal("scale('x', current)")), y=alt.value(0), y2=alt.value(signal("height")))
+    )
+    return line
+
+
+def ringed(source: alt.Chart, where: Encoding) -> alt.Chart:
+    """Return the rings round what is kept or spare: dashed while proposed, solid once decided."""
+    chosen = source.transform_filter("datum.choice == 'keep' || datum.choice == 'spare'")
+    rings: alt.Chart = chosen.mark_point(filled=False, fillOpacity=0, opacity=1).encode(
+        **where,
+        size=alt.condition("datum.choice == 'keep'", alt.value(260), alt.value(95)),
+        stroke=alt.condition("datum.choice == 'keep'", alt.value(signal("accent")), alt.value(signal("ink"))),
+        strokeWidth=alt.condition("datum.choice == 'keep'", alt.value(2), alt.value(1.25)),
+        strokeDash=alt.condition("datum.is_decided", alt.value([1, 0]), alt.value([3, 2])),
+    )
+    return rings
 
 
 def signal(expression: str) -> alt.ExprRef:

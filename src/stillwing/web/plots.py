@@ -12,13 +12,25 @@ from collections.abc import Callable
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
 
 import altair as alt
 import vl_convert
 
-from stillwing.web import plotparts, reviewplots, settingsplot, waitingplots
-from stillwing.web.plotparts import Encoding, Plot, axis, band, blur_axis, finish, once, signal
+from stillwing.web import flightplots, plotparts, reviewplots, settingsplot, waitingplots
+from stillwing.web.flightplots import above_plot, causes_plot, depth_plot, seen_plot, speed_plot
+from stillwing.web.plotparts import (
+    Encoding,
+    Plot,
+    axis,
+    band,
+    blur_axis,
+    cursor,
+    finish,
+    frame_axis,
+    once,
+    ringed,
+    signal,
+)
 from stillwing.web.reviewplots import apart_plot, keeper_plot, practice_plot
 from stillwing.web.settingsplot import frontier_plot, plane_plot
 from stillwing.web.waitingplots import chance_plot, places_plot, waited_plot
@@ -32,7 +44,14 @@ CROSS = "M-1,-1L1,1M-1,1L1,-1"
 def plots_mark() -> str:
     """Return a word that changes with what the plots and their script are made of, so that browsers can keep them."""
     made_of = [f"{version('vl-convert-python')} {alt.SCHEMA_VERSION}".encode()]
-    modules = (__file__, plotparts.__file__, reviewplots.__file__, settingsplot.__file__, waitingplots.__file__)
+    modules = (
+        __file__,
+        flightplots.__file__,
+        plotparts.__file__,
+        reviewplots.__file__,
+        settingsplot.__file__,
+        waitingplots.__file__,
+    )
     made_of += [Path(module).read_bytes() for module in modules]
     return hashlib.sha256(b"".join(made_of)).hexdigest()[:12]
 
@@ -63,9 +82,9 @@ def trace_plot() -> Plot:
     """Return blur over frame number: the trace of a burst, sharper upwards."""
     frames = alt.Chart(alt.NamedData("frames"))
     measured = frames.transform_filter("isValid(datum.blur_px)")
-    x = {"x": _frame_axis()}
+    x = {"x": frame_axis()}
     y = {"y": blur_axis("blur_px")}
-    ring = _ringed(measured, x | y)
+    ring = ringed(measured.transform_filter("datum.is_lead"), x | y)
     whiskers = measured.mark_rule(color=signal("soft"), opacity=0.55).encode(
         **x, y=blur_axis("blur_low_px"), y2="blur_high_px:Q"
     )
@@ -88,7 +107,7 @@ def trace_plot() -> Plot:
     above_floor = {"y": alt.value(signal("height - 5"))}
     return finish(
         alt.layer(
-            band(), _cursor(), whiskers, line.encode(**x, **y), points,
+            band(), cursor(), whiskers, line.encode(**x, **y), points,
             ring, crossed.encode(**x, **y), nothing.encode(**x, **floor), plain.encode(**x, **above_floor),
         ),
         first=1, last=10, step=1, current=0, limit_px=2, sharp_px=0.35, soft_px=16,
@@ -107,9 +126,9 @@ def size_plot() -> Plot:
     points = frames.transform_filter("isValid(datum.size_percent)").mark_point(
         filled=True, color=signal("ink"), size=18, opacity=1
     )
-    x = _frame_axis(title=None, labels=False)
+    x = frame_axis(title=None, labels=False)
     return finish(
-        alt.layer(_cursor(), line.encode(x=x, y=y), points.encode(x=x, y=y)),
+        alt.layer(cursor(), line.encode(x=x, y=y), points.encode(x=x, y=y)),
         first=1, last=10, step=1, current=0, largest_percent=100,
     )  # fmt: skip
 
@@ -142,7 +161,7 @@ def path_plot() -> Plot:
     return finish(
         alt.layer(
             edge.encode(**whole), boxes.encode(**corners), way, points.encode(**centres),
-            _ringed(frames, centres), now.encode(**corners),
+            ringed(frames, centres), now.encode(**corners),
         ),
         current=0, frame_width_px=6000, frame_height_px=4000,
     )  # fmt: skip
@@ -185,6 +204,11 @@ PLOTS: dict[str, Callable[[], Plot]] = {
     "keepers": keeper_plot,
     "apart": apart_plot,
     "practice": practice_plot,
+    "flight-seen": seen_plot,
+    "flight-above": above_plot,
+    "flight-speed": speed_plot,
+    "flight-depth": depth_plot,
+    "flight-causes": causes_plot,
 }
 
 
@@ -210,37 +234,3 @@ def _outing_plot(x: alt.X) -> Plot:
         ),
         first=1, last=10, from_ms=0, to_ms=1, current=0, limit_px=2, sharp_px=0.35, soft_px=16,
     )  # fmt: skip
-
-
-def _ringed(source: alt.Chart, where: Encoding) -> alt.Chart:
-    """Return the rings round what is kept or spare: dashed while proposed, solid once decided."""
-    chosen = source.transform_filter("datum.is_lead && (datum.choice == 'keep' || datum.choice == 'spare')")
-    rings: alt.Chart = chosen.mark_point(filled=False, fillOpacity=0, opacity=1).encode(
-        **where,
-        size=alt.condition("datum.choice == 'keep'", alt.value(260), alt.value(95)),
-        stroke=alt.condition("datum.choice == 'keep'", alt.value(signal("accent")), alt.value(signal("ink"))),
-        strokeWidth=alt.condition("datum.choice == 'keep'", alt.value(2), alt.value(1.25)),
-        strokeDash=alt.condition("datum.is_decided", alt.value([1, 0]), alt.value([3, 2])),
-    )
-    return rings
-
-
-def _cursor() -> alt.Chart:
-    """Return the line at the current frame; none where that is 0."""
-    line: alt.Chart = (
-        once()
-        .mark_rule(color=signal("accent"), strokeWidth=2, opacity=signal("current > 0 ? 1 : 0"))
-        .encode(x=alt.value(signal("scale('x', current)")), y=alt.value(0), y2=alt.value(signal("height")))
-    )
-    return line
-
-
-def _frame_axis(**settings: Any) -> alt.X:
-    # Half a frame of air on both sides, so that the first and last point do not sit on the plot's edge.
-    domain = [signal("first - 0.5"), signal("last + 0.5")]
-    values = signal("sequence(ceil(first / step) * step, last + 1, step)")
-    return alt.X(
-        "number:Q",
-        scale=alt.Scale(domain=domain, nice=False, zero=False),
-        axis=axis(**({"title": "frame", "values": values, "format": "d", "labelOverlap": True} | settings)),
-    )

@@ -127,8 +127,14 @@ def origin_words(origin: Origin) -> str:
 
 
 def capitalize_first(text: str) -> str:
-    """Return ``text`` with its first letter large, the rest as it is."""
-    return text[:1].upper() + text[1:]
+    """Return ``text`` with its first letter large, the rest as it is; an f-number keeps its small f.
+
+    Examples
+    --------
+    >>> capitalize_first("two frames"), capitalize_first("f/9 would do")
+    ('Two frames', 'f/9 would do')
+    """
+    return text if text.startswith("f/") else text[:1].upper() + text[1:]
 
 
 def held_together(text: str) -> str:
