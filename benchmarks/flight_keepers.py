@@ -40,8 +40,8 @@ N_ATTEMPTS = 4
 N_PREDICTED, N_TOTALS = 4000, 20000
 GOAL = (0.85, 1.0)
 """Counts are whole, so that an interval holds at least its 90 %, and mostly more: what it should hold is told."""
-SLOW_PX, FAST_PX = 1.0, 2.0
-"""Way of the animal while a frame is exposed."""
+NEAR_LIMIT = 2 / 3
+"""From this share of the largest blur on, up to it, an error of the blur changes what is called sharp."""
 RULES = ChoosingRules()
 
 
@@ -67,8 +67,10 @@ class Tried:
     """By sifting."""
     n_alike: int
     """Frames that the model and sifting judge alike."""
-    blurs: list[tuple[float, float, float, float]]
-    """Of each frame counted that was measured: blur by model, truth and sifting, and way of the animal in it. [px]"""
+    limit_px: float
+    """Largest blur of a sharp frame."""
+    blurs: list[tuple[float, float, float]]
+    """Of each frame counted that was measured: blur by model, truth and sifting. [px]"""
 
     @property
     def holds(self) -> bool:
@@ -117,9 +119,7 @@ def try_scenario(scenario: Scenario, seed: int, n_attempts: int = N_ATTEMPTS) ->
     for event in range(n_attempts):
         found[:, event] = sifted(scenario, flown, event, seed)
     true, measured = found[:2] == 1
-    q = attempt.question
-    way_px = flown.speed_mm_s * attempt.exposure_s * float(q.magnification[0] / q.pitch_mm[0])
-    blurs = np.stack([sharpest_blur(attempt, flown, flown.speed_mm_s), *found[2:], way_px], -1)[model.in_frame]
+    blurs = np.stack([sharpest_blur(attempt, flown, flown.speed_mm_s), *found[2:]], -1)[model.in_frame]
     within = float(np.mean((low <= totals) & (totals <= high)))
     return Tried(
         scenario.words,
@@ -133,6 +133,7 @@ def try_scenario(scenario: Scenario, seed: int, n_attempts: int = N_ATTEMPTS) ->
         int(true.sum()),
         int(measured.sum()),
         int((model.in_frame & (model.sharp == measured)).sum()),
+        float(attempt.question.blur_limit_px[0]),
         [tuple(map(float, row)) for row in blurs if np.isfinite(row).all()],
     )
 
@@ -199,29 +200,23 @@ def figures_of(tried: Sequence[Tried]) -> dict[str, float]:
         same = [one for one in tried if one.behaviour == behaviour]
         for name in ("true", "measured"):
             figures[f"{name}_over_predicted_{behaviour.replace('-', '_')}"] = _over_predicted(name, same)
+        figures[f"blur_measured_over_true_{behaviour.replace('-', '_')}"] = near_limit(same)[1]
     alike = sum(one.n_alike for one in tried) / n_frames if n_frames else float("nan")
-    return (
-        figures
-        | blurs_of(tried)
-        | {
-            "frames_judged_alike": alike,
-            "n_scenarios": float(len(tried)),
-            "n_frames": float(n_frames),
-        }
-    )
+    return figures | {
+        "blur_true_over_model": near_limit(tried)[0],
+        "frames_judged_alike": alike,
+        "n_scenarios": float(len(tried)),
+        "n_frames": float(n_frames),
+    }
 
 
-def blurs_of(tried: Sequence[Tried]) -> dict[str, float]:
-    """Return how blurs by model, truth and sifting compare, of slow and of fast animals."""
-    model, true, measured, way_px = np.array([row for one in tried for row in one.blurs]).reshape(-1, 4).T
-    figures = {"blur_true_minus_model_p90_px": _percentile(np.abs(true - model), 90)}
-    for name, some in (("slow", way_px < SLOW_PX), ("fast", way_px >= FAST_PX)):
-        figures[f"blur_measured_over_true_{name}"] = _percentile((measured / true)[some], 50)
-    return figures
-
-
-def _percentile(values: np.ndarray, share: float) -> float:
-    return float(np.percentile(values, share)) if len(values) else math.nan
+def near_limit(tried: Sequence[Tried]) -> tuple[float, float]:
+    """Return blur by truth over that by model, and by sifting over that by truth: medians of frames just sharp."""
+    rows = [row for one in tried for row in one.blurs if NEAR_LIMIT * one.limit_px <= row[1] <= one.limit_px]
+    if not rows:
+        return math.nan, math.nan
+    model, true, measured = np.array(rows).T
+    return float(np.median(true / model)), float(np.median(measured / true))
 
 
 def _over_predicted(name: str, tried: Sequence[Tried]) -> float:

@@ -18,7 +18,7 @@ def tried(**more):
     given = {
         "words": "a launch", "behaviour": "take-off", "n_frames": 20, "predicted": 8.0, "low": 5.0, "high": 11.0,
         "should_hold": 0.93, "drawn": 8, "true": 8, "measured": 8, "n_alike": 18,
-        "blurs": [(1.0, 1.1, 1.65, 3.0), (0.5, 0.5, 0.6, 0.2)],
+        "limit_px": 1.1, "blurs": [(1.0, 1.05, 1.26), (0.5, 0.5, 0.9), (1.5, 1.2, 0.6)],
     }  # fmt: skip
     return Tried(**{**given, **more})
 
@@ -88,12 +88,10 @@ def test_each_behaviour_has_its_own_share_of_what_was_predicted():
     assert figures["measured_over_predicted_hover"] == 1.25
 
 
-def test_blurs_are_compared_for_slow_and_fast_animals_apart():
+def test_blurs_are_compared_where_they_decide():
     figures = figures_of([tried()])
-    assert figures["blur_measured_over_true_slow"] == pytest.approx(1.2)
-    assert figures["blur_measured_over_true_fast"] == pytest.approx(1.5)
-    # Of differences 0 and 0.1, straight between them.
-    assert figures["blur_true_minus_model_p90_px"] == pytest.approx(0.09)
+    assert figures["blur_true_over_model"] == pytest.approx(1.05)
+    assert figures["blur_measured_over_true_take_off"] == pytest.approx(1.2)
 
 
 @pytest.mark.slow
