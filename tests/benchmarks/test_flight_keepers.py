@@ -1,6 +1,7 @@
 """The benchmark of predicted keepers: scenes show what was drawn, totals add up, figures are read as they are meant."""
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -119,3 +120,15 @@ def test_the_rules_have_figures_and_reasons():
         assert rule.told
         assert rule.why
         assert min(rule.told.values()) >= 0
+
+
+def test_the_page_tells_the_rules_as_the_model_does():
+    page = (Path(__file__).parents[2] / "docs" / "attempts.md").read_text()
+    rows = {line.split(" | ")[0].removeprefix("| "): line for line in page.splitlines() if line.startswith("| ")}
+    shown = {rule.words: rule for rule in rules_of_thumb()}
+    for words, rule in shown.items():
+        assert rows[words].rstrip("| ").endswith(rule.verdict)
+    launch, hover, landing = shown.values()
+    assert f"{launch.told['2 m, full']:.1f} for every pixel" in rows[launch.words]
+    assert f"{hover.told['10 frames/s, no buffer']:.1f} at 10" in rows[hover.words]
+    assert f"{landing.told['pressed for the touch-down']:.1f} pressed for the touch-down" in rows[landing.words]
