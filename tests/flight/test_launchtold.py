@@ -40,7 +40,7 @@ def test_the_sentences_hold_the_figures():
     given = attempt(DAMSELFLY, 2.0, frames_per_s=50.0)
     told, outcome = attempt_told(given), attempted(given)
     keepers, frames, *_ = attempt_sentences(told)
-    assert f"{outcome.keeper_chance:.0%} of cases" in keepers
+    assert f"{100 * outcome.keeper_chance:.0f} % of cases" in keepers
     assert f"sharp {outcome.frames_sharp.median:.0f} ({outcome.frames_sharp.low:.0f} to" in frames
 
 

@@ -75,7 +75,7 @@ def _keepers(told: AttemptTold) -> str:
     if told.attempts_even is None:
         return "No attempt of those drawn gave a sharp frame of the whole animal."
     return (
-        f"One attempt gives at least one keeper in {chance:.0%} of cases; an even chance of one takes "
+        f"One attempt gives at least one keeper in {100 * chance:.0f} % of cases; an even chance of one takes "
         f"{_attempts(told.attempts_even)}, nine in ten {_attempts(told.attempts_nine_in_ten or 0)}."
     )
 
@@ -99,7 +99,9 @@ def _buffer(needed: Tried) -> str:
         return "No look-back buffer, however long, makes a keeper of it."
     if needed.value == 0:
         return "No look-back buffer is needed: without one the chance is as good."
-    return f"A look-back buffer of {needed.value:.2f} s does as well as a longer one: {needed.keeper_chance:.0%}."
+    return (
+        f"A look-back buffer of {needed.value:.2f} s does as well as a longer one: {100 * needed.keeper_chance:.0f} %."
+    )
 
 
 def _lead(best: Tried, behaviour: Behaviour) -> str:
@@ -107,7 +109,7 @@ def _lead(best: Tried, behaviour: Behaviour) -> str:
     if best.value == 0:
         return f"Press for the moment when {what}; another moment gives no more."
     when = f"{abs(best.value):.2f} s {'before' if best.value > 0 else 'after'} {what}"
-    return f"Press {when}: {best.keeper_chance:.0%} of attempts give a keeper, {_mean(best.frames_sharp)} each."
+    return f"Press {when}: {100 * best.keeper_chance:.0f} % of attempts give a keeper, {_mean(best.frames_sharp)} each."
 
 
 def _pre_focus(best: Tried, behaviour: Behaviour) -> str:
@@ -116,7 +118,7 @@ def _pre_focus(best: Tried, behaviour: Behaviour) -> str:
         return f"Focus on {place}; in front of it or behind, nothing is gained."
     side = "in front of" if best.value > 0 else "behind"
     return (
-        f"Focus {abs(best.value):.0f} mm {side} {place}: {best.keeper_chance:.0%} of attempts give a keeper, "
+        f"Focus {abs(best.value):.0f} mm {side} {place}: {100 * best.keeper_chance:.0f} % of attempts give a keeper, "
         f"{_mean(best.frames_sharp)} each."
     )
 
