@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.fieldbook.sightingstrategies import HAWKER, sightings
 
+from fieldbook.sightingstrategies import HAWKER, sightings
 from stillwing.fieldbook.exactplaces import as_taken, tells_less
 from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.records.coarsening import coarsened

@@ -7,8 +7,8 @@ from uuid import UUID
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.fieldbook.sightingstrategies import HAWKER
 
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.sighting import Sighting
 from stillwing.fieldbook.sightings import keep_sighting, sighting_named, take_sightings, withdraw_sighting

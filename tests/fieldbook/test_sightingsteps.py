@@ -7,8 +7,8 @@ from uuid import UUID
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.fieldbook.sightingstrategies import HAWKER
 
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.sightings import keep_sighting, take_sightings, undo_sightings, withdraw_sighting
 from stillwing.fieldbook.sightingsteps import last_step, sighting_versions

@@ -1,7 +1,6 @@
 """Several files read at once."""
 
-from tests.fieldbook.sightingstrategies import HAWKER
-
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.records.brought import brought
 from stillwing.records.darwin_core import simple_darwin_core
 

@@ -3,8 +3,8 @@
 from dataclasses import fields, replace
 
 import pytest
-from tests.fieldbook.sightingstrategies import HAWKER
 
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.fieldbook.sightings import TakenBack
 from stillwing.fieldbook.sightingtime import read_when

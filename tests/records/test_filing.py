@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from tests.fieldbook.sightingstrategies import HAWKER
 
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.errors import InputError
 from stillwing.fieldbook.sighting import Where
 from stillwing.fieldbook.sightings import KeptSighting

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.fieldbook.sightingstrategies import sightings
 
+from fieldbook.sightingstrategies import sightings
 from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.fieldbook.sightingtime import When
 from stillwing.records.filing import known_names

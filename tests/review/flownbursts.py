@@ -5,9 +5,9 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from tests.flight.flown import F_NUMBER, FOCAL_MM, HEIGHT, PITCH_MM, SENSOR_M, WIDTH, Noise, passing, seen
-from tests.frames.made_files import RATIONAL, SHORT, write_jpeg
 
+from flight.flown import F_NUMBER, FOCAL_MM, HEIGHT, PITCH_MM, SENSOR_M, WIDTH, Noise, passing, seen
+from frames.made_files import RATIONAL, SHORT, write_jpeg
 from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
 from stillwing.frames.frame import Tags
 from stillwing.frames.measured import Blur, BlurKind, Box, Origin, Slip

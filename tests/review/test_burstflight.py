@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.flight.flown import passing
 
+from flight.flown import passing
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.flight.track import Side
 from stillwing.optics.subject import Range

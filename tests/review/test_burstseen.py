@@ -4,8 +4,8 @@ import math
 from dataclasses import replace
 
 import pytest
-from tests.flight.flown import passing
 
+from flight.flown import passing
 from stillwing.frames.measured import Slip
 from stillwing.review.burstseen import most_followed, seen_frames, used_frames
 

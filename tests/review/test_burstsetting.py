@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import pytest
-from tests.frames.made_files import RATIONAL, SHORT, write_jpeg
 
+from frames.made_files import RATIONAL, SHORT, write_jpeg
 from stillwing.frames.frame import Tags
 from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.review.burstsetting import BurstSetting, SettingUnknown, burst_setting, steady_focus

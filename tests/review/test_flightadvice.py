@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.flight.flown import F_NUMBER, FOCAL_MM, FOCUS_MM, MAGNIFICATION, PITCH_MM, SENSOR_M, kit, passing
 
+from flight.flown import F_NUMBER, FOCAL_MM, FOCUS_MM, MAGNIFICATION, PITCH_MM, SENSOR_M, kit, passing
 from stillwing.flight.attempt import Attempt
 from stillwing.flight.defocus import plane_at
 from stillwing.flight.launchadvice import tolerated_angle

@@ -5,8 +5,8 @@ from dataclasses import replace
 from types import MappingProxyType
 
 import pytest
-from tests.flight.flown import passing
 
+from flight.flown import passing
 from stillwing.optics.subject import Range
 from stillwing.review import flightadvicewords
 from stillwing.review.burstflight import flight_of

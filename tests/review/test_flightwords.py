@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.flight.flown import passing
 
+from flight.flown import passing
 from stillwing.flight.figures import Band
 from stillwing.flight.track import Crossing, Side
 from stillwing.flight.wingbeat import Untold, Wingbeat

@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 import pytest
-from tests.web.drawn import draw_outing
 
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.kits import save_kit
@@ -11,6 +10,7 @@ from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice
 from stillwing.review import flownonce
 from stillwing.review.flownonce import FlownOnce
+from web.drawn import draw_outing
 
 from .flownbursts import KIT
 

@@ -3,8 +3,7 @@
 import shutil
 from pathlib import Path
 
-from tests.review.flownbursts import stored
-
+from review.flownbursts import stored
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.choices import store_proposals
 from stillwing.fieldbook.frames import store_chunk

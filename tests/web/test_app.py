@@ -5,8 +5,8 @@ from pathlib import Path
 
 import httpx
 import pytest
-from tests.fieldbook.sightingstrategies import HAWKER
 
+from fieldbook.sightingstrategies import HAWKER
 from stillwing.errors import FieldBookError
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.sightings import keep_sighting

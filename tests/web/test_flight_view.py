@@ -6,8 +6,8 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from tests.review.flownbursts import KIT, stored
 
+from review.flownbursts import KIT, stored
 from stillwing.fieldbook.outings import Outing
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.flight.track import Side

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from starlette.datastructures import FormData
-from tests.fieldbook.sightingstrategies import HAWKER, sightings
 
+from fieldbook.sightingstrategies import HAWKER, sightings
 from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.records.filing import known_names
 from stillwing.web.sightings_fields import AS_TOLD, TypedSighting, WrongFields, as_typed, typed_sighting
