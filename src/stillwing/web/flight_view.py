@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from stillwing.fieldbook.outings import Outing
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.flight.track import Side
+from stillwing.frames.chosen import Choice
 from stillwing.optics.subject import Range
 from stillwing.review.burstflight import BurstFlight
 from stillwing.review.burstsetting import Missing
@@ -13,6 +14,7 @@ from stillwing.review.flightadvicewords import advice_sentences
 from stillwing.review.flightpath import FlightPath, Spot, flight_path
 from stillwing.review.flightwords import figure_words, flight_sentences, frames_words
 from stillwing.web.waiting_view import Figures
+from stillwing.web.words import pixels
 
 __all__ = ["FlightDrawn", "FlightPage", "flight_page"]
 
@@ -24,7 +26,7 @@ SPEED_OPEN = "no speed from frame to frame is drawn, for it is open"
 WAY_OPEN = "its way is not drawn, for how far it came across the picture is open"
 HEADINGS = (
     "frame", "choice", "time, s", "to the right, mm", "up, mm", "from the focal plane, mm", "speed, m/s", "blur, px",
-    "by defocus, %", "by motion, %", "remark",
+    "out of focus, %", "motion, %", "remark",
 )  # fmt: skip
 CAPTION = (
     "One row per frame; likely figures with their 90 % interval in brackets. Places are told from where the middle "
@@ -116,22 +118,27 @@ def _left_out(told: BurstFlight) -> tuple[str, ...]:
 
 
 def _drawn(outing: Outing, trace: BurstTrace, told: BurstFlight, path: FlightPath) -> FlightDrawn:
-    no_speed = "" if path.is_speed_told else HIDDEN if told.keeps_place else SPEED_OPEN
-    kept = [spot.number for spot in path.spots if trace.frames[spot.number].choice == "keep"]
-    is_told = path.side is Side.TOLD
+    is_told, reach = path.side is Side.TOLD, path.reach_mm or 0.0
+    kept = [spot.number for spot in path.spots if trace.frames[spot.number].choice is Choice.KEEP]
     return FlightDrawn(
         _sets(trace, told, path),
         is_told,
         "" if is_told else f"its side of the focal plane is not told, so each place is drawn on both: {path.side}",
         "" if path.is_way_told else WAY_OPEN,
-        no_speed,
-        path.reach_mm or 0.0,
-        f"in focus for {outing.sharp_for}: within {path.reach_mm:.0f} mm" if path.reach_mm else "",
+        _no_speed(told, path),
+        reach,
+        f"in focus for {outing.sharp_for}: within {reach:.0f} mm" if reach else "",
         any(spot.is_doubted for spot in path.spots),
         _readings(trace, told, path),
-        (kept or [path.spots[0].number])[0] + 1,
+        [*kept, path.spots[0].number][0] + 1,
         Figures(CAPTION, HEADINGS, tuple(_figures(trace, spot, path) for spot in path.spots)),
     )
+
+
+def _no_speed(told: BurstFlight, path: FlightPath) -> str:
+    if path.is_speed_told:
+        return ""
+    return HIDDEN if told.keeps_place else SPEED_OPEN
 
 
 def _sets(trace: BurstTrace, told: BurstFlight, path: FlightPath) -> dict[str, list[Row]]:
@@ -189,6 +196,9 @@ def _reading(spot: Spot, path: FlightPath) -> str:
     parts.append(_depth_words(spot))
     if path.is_speed_told:
         parts.append(figure_words(spot.speed_m_s, " m/s"))
+    if spot.blur is not None:
+        shares = f"{100 * spot.blur.defocus:.0f} % of its square out of focus and {100 * spot.blur.motion:.0f} % motion"
+        parts.append(f"blur {pixels(spot.blur.blur_px)}, {shares}")
     if spot.is_doubted:
         parts.append("doubted")
     return ", ".join(parts)
@@ -209,18 +219,22 @@ def _either(of_mm: Range, above: str, below: str) -> str:
 
 
 def _figures(trace: BurstTrace, spot: Spot, path: FlightPath) -> tuple[str, ...]:
-    frame, blur = trace.frames[spot.number], spot.blur
+    frame = trace.frames[spot.number]
     depth = figure_words(spot.depths_mm[0], "")
+    places = [figure_words(each, "") if path.is_way_told else "open" for each in (spot.right_mm, spot.up_mm)]
     return (
         str(spot.number + 1),
         frame.choice.value if frame.choice else "–",
         f"{spot.time_s:.3f}",
-        figure_words(spot.right_mm, "") if path.is_way_told else "open",
-        figure_words(spot.up_mm, "") if path.is_way_told else "open",
+        *places,
         f"± {depth}" if len(spot.depths_mm) > 1 else depth,
         figure_words(spot.speed_m_s, "") if path.is_speed_told else "open",
-        "not measured" if blur is None else f"{blur.blur_px:.2f}",
-        "–" if blur is None else f"{100 * blur.defocus:.0f}",
-        "–" if blur is None else f"{100 * blur.motion:.0f}",
+        *_blur_figures(spot),
         "doubted" if spot.is_doubted else "",
     )
+
+
+def _blur_figures(spot: Spot) -> tuple[str, str, str]:
+    if spot.blur is None:
+        return "not measured", "–", "–"
+    return f"{spot.blur.blur_px:.2f}", f"{100 * spot.blur.defocus:.0f}", f"{100 * spot.blur.motion:.0f}"

@@ -9,6 +9,7 @@ from stillwing.web.plotparts import Encoding, Plot, axis, cursor, finish, frame_
 __all__ = ["above_plot", "causes_plot", "depth_plot", "seen_plot", "speed_plot"]
 
 FAINT = 0.22
+LABELS_PX = 51
 PERCENT = "format(datum.value * 100, 'd')"
 DASH = "is_side_told ? [1, 0] : [5, 4]"
 
@@ -56,7 +57,7 @@ def depth_plot() -> Plot:
 def causes_plot() -> Plot:
     """Return what the square of each frame's blur is made of, as bars; the data set is ``parts``."""
     parts = alt.Chart(alt.NamedData("parts"))
-    y = _upright("from", [0, 1], "share of blur, %", format="%", values=[0, 0.25, 0.5, 0.75, 1], labelExpr=PERCENT)
+    y = _upright("from", [0, 1], "share of blur, %", values=[0, 0.25, 0.5, 0.75, 1], labelExpr=PERCENT)
     # Full, grey and hollow: told apart by lightness alone.
     colours: Any = [signal("ink"), signal("soft"), signal("raised")]
     fills = alt.Scale(domain=["defocus", "motion", "rest"], range=colours)
@@ -146,14 +147,21 @@ def _scale_bar() -> list[alt.Chart]:
 
 
 def _across(field: str, domain: Any) -> alt.X:
-    ticks = axis(title="to the right, mm", tickCount=signal("max(2, ceil(width / 90))"), labelOverlap=True)
+    ticks = axis(title="to the right, mm", tickCount=signal("max(2, ceil(width / 90))"), labelOverlap=True, format="~f")
     return alt.X(f"{field}:Q", scale=alt.Scale(domain=domain, nice=False, zero=False), axis=ticks)
 
 
 def _upright(field: str, domain: Any, title: str, **settings: Any) -> alt.Y:
-    ticks = axis(
-        **({"title": title, "tickCount": signal("max(2, ceil(height / 60))"), "labelOverlap": True} | settings)
-    )
+    # Labels of any width leave the title where it is.
+    usual = {
+        "title": title,
+        "tickCount": signal("max(2, ceil(height / 60))"),
+        "labelOverlap": True,
+        "format": "~f",
+        "minExtent": LABELS_PX,
+        "maxExtent": LABELS_PX,
+    }
+    ticks = axis(**(usual | settings))
     return alt.Y(f"{field}:Q", scale=alt.Scale(domain=domain, nice=False, zero=False), axis=ticks)
 
 

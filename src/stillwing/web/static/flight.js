@@ -3,7 +3,7 @@
 import { say } from "./page.js";
 import { drawPlot, labelStep } from "./plot.js";
 
-const EDGE = { left: 62, right: 16, top: 14, bottom: 46 };
+const EDGE = { left: 73, right: 16, top: 14, bottom: 46 };
 const AIR_PX = 24; // round the way, so that numbers and rings stand inside
 const BAR_PX = [50, 130];
 const HIGH_PX = 13;
