@@ -77,7 +77,7 @@ def _way(upright: str) -> list[alt.Chart]:
     x_ends, y_ends = [signal("x_from"), signal("x_to")], [signal("y_from"), signal("y_to")]
     x, y = _across("x", x_ends), _upright("y", y_ends, upright)
     where: Encoding = {"x": x, "y": y}
-    whiskers = spots.mark_rule(color=signal("soft"), opacity=0.45)
+    whiskers = spots.mark_rule(color=signal("soft"), opacity=0.55)
     sideways = whiskers.encode(x=_across("x_low", x_ends), x2="x_high:Q", y=y)
     lengthways = whiskers.encode(x=x, y=_upright("y_low", y_ends, upright), y2="y_high:Q")
     line = spots.mark_line(color=signal("ink"), strokeWidth=1.25, strokeDash=signal(DASH)).encode(
