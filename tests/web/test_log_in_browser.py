@@ -350,11 +350,12 @@ def test_nothing_that_is_said_moves_a_button(phone: Watched, served: Served) -> 
     page.evaluate(
         """document.getElementById("desk-told").textContent =
         "The desk does not answer; taps stay on this phone until it does.";
-        document.getElementById("reload-told").textContent =
-        "A reload needs the desk: keep this page open, or save a file." """
+        const reload = document.getElementById("reload-told");
+        reload.textContent = "A reload needs the desk: keep this page open, or save a file.";
+        reload.classList.add("is-loud")"""
     )
     assert places() == before
-    page.evaluate("document.getElementById('waiting').textContent = 'last six returns 4 to 9 s; '.repeat(8)")
+    page.evaluate("document.querySelector('#waiting small').textContent = 'last six returns 4 to 9 s; '.repeat(8)")
     assert places() == before
 
 
