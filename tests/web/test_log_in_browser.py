@@ -349,7 +349,7 @@ def test_nothing_that_is_said_moves_a_button(phone: Watched, served: Served) -> 
     button(page, "moved").tap()
     page.evaluate(
         """document.getElementById("desk-told").textContent =
-        "The desk does not answer; taps stay on this phone until it does.";
+        "The desk does not answer; taps stay here until it does.";
         const reload = document.getElementById("reload-told");
         reload.textContent = "A reload needs the desk: keep this page open, or save a file.";
         reload.classList.add("is-loud")"""
