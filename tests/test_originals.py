@@ -21,7 +21,7 @@ from stillwing.fieldbook.sifting import SiftRun, sift
 COMMANDS = sorted(typer.main.get_command(app).list_commands(None))
 PROGRAM = (sys.executable, "-c", "from stillwing.cli.app import main; main()")
 REAL = Path(os.environ.get("STILLWING_DATA", Path(__file__).parents[2] / "shared" / "data"))
-PAGES_LOOKED_AT = 60
+PAGES_LOOKED_AT = 200
 
 WORDS = {
     "conditions": ["conditions", "support=tripod", "stance=", "--burst", "A0001", "--book", "{book}"],
