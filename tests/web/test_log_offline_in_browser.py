@@ -270,6 +270,31 @@ def test_a_tap_that_cannot_be_stored_is_said_aloud_and_kept_elsewhere(browser: B
     assert [one.kind for one in field.stored()] == ["pass"]
 
 
+def test_a_tap_is_written_down_before_the_database_is_done(browser: Browser, field: Field) -> None:
+    with phone(browser) as context:
+        page = open_log(context, field.url)
+        field.off()
+        tap(page, "pass")
+        counts(page, "1 on this phone, 1 not yet at the desk")
+        page.evaluate(
+            """() => new Promise((held) => { indexedDB.open("stillwing-log").onsuccess = ({ target }) => {
+            const records = target.result.transaction("records", "readwrite").objectStore("records");
+            const hold = () => { held(); records.count().onsuccess = hold; };
+            records.count().onsuccess = hold; }; })"""
+        )
+        tap(page, "hover", "perch")
+        counts(page, "3 on this phone, 3 not yet at the desk")
+        page.close()
+        page = context.new_page()
+        page.goto(f"{field.url}/log")
+        counts(page, "3 on this phone, 3 not yet at the desk")
+        field.on()
+        page.locator("#send-now").tap()
+        counts(page, "3 on this phone, 0 not yet at the desk")
+        assert page.evaluate("localStorage.length") == 0
+    assert [one.kind for one in field.stored()] == ["pass", "hover", "perch"]
+
+
 def test_a_phone_without_any_database_logs_while_the_page_stays_open(browser: Browser, field: Field) -> None:
     with phone(browser) as context:
         context.add_init_script("IDBFactory.prototype.open = () => { throw new Error('not in this kind of window'); }")

@@ -83,9 +83,10 @@ byId("lost-sight").addEventListener("click", () => {
 
 // Keeping
 
-/** Keep a version of a record: shown at once, stored at once, sent soon. */
+/** Keep a version of a record: written down and shown at once, then stored, and sent soon. */
 async function keep(record, told) {
   records.set(record.id, record);
+  store.hold(record);
   if (told) byId("last").textContent = told;
   draw();
   try {

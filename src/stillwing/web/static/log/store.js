@@ -1,4 +1,4 @@
-// Where the phone keeps its log: IndexedDB, and what that refuses in localStorage and in memory, which is said aloud.
+// Where the phone keeps its log: IndexedDB. What is on the way there, and what it refuses, lies in localStorage; a refusal is said aloud.
 
 import { merged, uuid } from "./moments.js";
 
@@ -33,12 +33,24 @@ export class Store {
     return { records: [...kept.values()], trouble };
   }
 
+  /**
+   * Write a record down before the page shows it: the database answers later, and a page may be closed until then.
+   * localStorage is written at once; where there is none, `put` says so if the database refuses too.
+   */
+  hold(record) {
+    try {
+      localStorage.setItem(REFUGE + record.id, JSON.stringify(record));
+    } catch {
+      // The database is on its way.
+    }
+  }
+
   /** Store records; resolves once they lie in the database. Throws where they do not: then they are in refuge. */
   async put(...records) {
     try {
       const stored = await this.#run("readwrite", (t) => this.#merge(t.objectStore(RECORDS), records));
       for (const { id } of records) this.#memory.delete(id);
-      for (const { id } of records) this.#forget(id);
+      for (const record of records) this.#forget(record);
       this.#others?.postMessage(stored);
       return stored;
     } catch (error) {
@@ -138,9 +150,11 @@ export class Store {
     return found;
   }
 
-  #forget(id) {
+  /** Take a record out of refuge, unless a later version came there meanwhile. */
+  #forget({ id, changed_at }) {
     try {
-      localStorage.removeItem(REFUGE + id);
+      const text = localStorage.getItem(REFUGE + id);
+      if (text && JSON.parse(text).changed_at <= changed_at) localStorage.removeItem(REFUGE + id);
     } catch {
       // No small store: nothing lies there.
     }
