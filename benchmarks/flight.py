@@ -23,8 +23,7 @@ import numpy as np
 
 from flight_cases import FlightCase, case_of, measured_case
 from flight_keepers import predicted_keepers
-from review import FACTORS, QUICK_FACTORS, QUICK_RUNS, RUNS
-from review_figures import measure
+from review_figures import FACTORS, QUICK_FACTORS, QUICK_RUNS, RUNS, measure
 from stillwing.flight.figures import Band
 from stillwing.flight.track import Side, track
 from stillwing.optics.subject import Range

@@ -17,10 +17,7 @@ from pathlib import Path
 # Worker processes each: threads of their sums would only wait for one another.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 
-from review_figures import measure, table
-
-RUNS, QUICK_RUNS = 100, 20
-FACTORS, QUICK_FACTORS = 64, 8
+from review_figures import FACTORS, QUICK_FACTORS, QUICK_RUNS, RUNS, measure, table
 
 
 def main() -> None:

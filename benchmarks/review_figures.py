@@ -20,6 +20,8 @@ SAMENESS = (0.02, 0.1, 0.25, 0.5)
 N_BURSTS = (3, 5, 10, 25, 60)
 N_FRAMES = (0, 12)
 """0 is 4 to 40 frames, each number as likely."""
+RUNS, QUICK_RUNS = 100, 20
+FACTORS, QUICK_FACTORS = 64, 8
 OURS = "stillwing"
 GOAL = (0.93, 0.97)
 
