@@ -1,17 +1,22 @@
 """Advice on attempts: the angle borne, the buffer, the plane set beforehand, the moment to press."""
 
+import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from optics.posed import DAMSELFLY, GULL, KIT, WISH
 from stillwing.errors import InputError
 from stillwing.flight.attempt import Attempt
 from stillwing.flight.launch import attempted
 from stillwing.flight.launchadvice import best_lead, best_pre_focus, needed_look_back, tolerated_angle
-from stillwing.optics.lookback import buffer_for, reaction_at
-from stillwing.optics.question import pose
-from stillwing.optics.subject import Range
+from stillwing.optics.expected import quantiles
+from stillwing.optics.lookback import Reaction, buffer_for, reaction_at
+from stillwing.optics.prediction import camera_variance, diffraction_variance
+from stillwing.optics.question import Wish, pose
+from stillwing.optics.subject import Behaviour, Range, Subject
 
 
 def launch(distance_m=2.0, **more):
@@ -41,6 +46,44 @@ def test_at_the_tolerated_angle_the_asked_share_is_left():
         attempted(replace(attempt, subject=replace(FOCUSED, angle_deg=a))).frames_in_focus.mean for a in (0.0, angle)
     ]
     assert turned[1] / turned[0] == pytest.approx(0.7, abs=0.05)
+
+
+INSTANT = Reaction(1e-9, 1e-9, 1e-9)
+NOTHING = Range(0.0, 0.0, 0.0)
+
+
+def even_pass(speed_m_s, lasted_s):
+    """A point that passes evenly, followed perfectly and never missed, over as long as the burst lasts."""
+    point = Subject(
+        "point", Behaviour.PASS, length_mm=1e-3, span_mm=1e-3, thickness_mm=1e-3, extent_mm=1e-3,
+        speed_m_s=Range(speed_m_s, speed_m_s, speed_m_s), panning_left=NOTHING, focus_error_mm=NOTHING,
+        wingbeat_hz=Range(30.0, 30.0, 30.0), stroke_deg=Range(60.0, 60.0, 60.0), event_s=Range(9.0, 9.0, 9.0),
+    )  # fmt: skip
+    question = pose(KIT, point, Wish(15.0, 3.0, shown_width_px=1200.0, shake_deg_s=0.0), 3.0)
+    return Attempt(
+        question, point, 60.0, 6.7, 1e-6, burst_s=lasted_s, lead_s=lasted_s / 2, reaction=INSTANT, release_lag_s=0.0
+    )
+
+
+@pytest.mark.parametrize("angle_deg", [0.5, 1.0, 2.5, 5.0, 12.0])
+def test_the_angle_borne_by_an_even_pass_is_that_of_the_closed_form(angle_deg):
+    attempt = even_pass(1.0, 1.0)
+    q = attempt.question
+    left = q.blur_limit_px[0] ** 2 - camera_variance(q)[0] - diffraction_variance(q, np.array([[6.7]]))[0, 0]
+    reach_m = 4 * math.sqrt(left) * 6.7 / q.disc_px_per_mm[0] / 1000
+    # docs/flight.md: in focus over 2 reach / (v sin) seconds, and that is to be half of the burst.
+    speed_m_s = 2 * reach_m / (0.5 * math.sin(math.radians(angle_deg)))
+    told = tolerated_angle(even_pass(speed_m_s, 1.0))
+    factors = quantiles(Range(0.5, 1.0, 2.0), tuple((k + 0.5) / 500 for k in range(500)))
+
+    def half(likely_deg):
+        """The closed form over angles from half to twice the likely one, which is what is drawn."""
+        inside = 2 * reach_m / (speed_m_s * np.sin(np.radians(factors * likely_deg)))
+        return float(np.minimum(inside, 1.0).mean()) - 0.5
+
+    assert told == pytest.approx(brentq(half, 0.01, 45.0), rel=0.03)
+    # The spread of the angles changes little: the plain formula itself holds within a tenth.
+    assert told == pytest.approx(angle_deg, rel=0.1)
 
 
 def test_the_needed_buffer_is_about_what_reaction_times_ask_for():

@@ -64,3 +64,9 @@ def test_a_plane_before_the_perch_is_advised_where_it_always_comes_nearer():
     coming = replace(DAMSELFLY, angle_deg=60.0)
     told = attempt_told(attempt(coming, 2.0, frames_per_s=50.0, exposure_s=1 / 8000, towards_chance=1.0))
     assert any("in front of the perch" in sentence for sentence in attempt_sentences(told))
+
+
+@pytest.mark.parametrize(("angle_deg", "words"), [(0.74, "At 0.7° to"), (2.96, "At 3.0° to"), (12.4, "At 12° to")])
+def test_a_small_angle_is_told_to_a_tenth(angle_deg, words):
+    told = replace(attempt_told(attempt(GULL, 30.0)), tolerated_angle_deg=angle_deg)
+    assert attempt_sentences(told)[-1].startswith(words)

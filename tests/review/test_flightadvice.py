@@ -13,8 +13,9 @@ from stillwing.flight.launchadvice import tolerated_angle
 from stillwing.optics.lookback import Reaction
 from stillwing.optics.question import Wish, pose
 from stillwing.optics.subject import Behaviour, Range, Subject
+from stillwing.review.blursplit import Cause
 from stillwing.review.burstflight import flight_of
-from stillwing.review.flightadvice import Cause, Verdict, flight_advice, focus_reach_mm
+from stillwing.review.flightadvice import Verdict, flight_advice, focus_reach_mm
 
 from .flownbursts import EXPOSURE_S, KIT, stored
 
@@ -184,8 +185,13 @@ def test_no_flight_gives_no_advice(along):
     assert flight_advice(replace(along, flight=None), LIMIT_PX) is None
 
 
-def test_what_asks_for_an_acceleration_beyond_animals_gives_no_advice_on_the_angle(along, slanting):
-    for told in (along, slanting):
+def test_boxes_and_background_at_odds_give_advice_on_neither_angle_nor_f_number(along, slow):
+    assert flight_advice(slow, LIMIT_PX).f_number is not None
+    for told in (along, slow):
         wild = replace(told.flight.absolute, top_acceleration_m_s2=Range(60.0, 95.0, 140.0))
-        advice = flight_advice(replace(told, flight=replace(told.flight, absolute=wild)), 3.0)
-        assert advice.angle.verdict is Verdict.OPEN
+        odd = replace(told, flight=replace(told.flight, absolute=wild))
+        advice = flight_advice(odd, LIMIT_PX)
+        assert odd.is_at_odds
+        assert advice.angle is None and advice.f_number is None
+        # What the blur tells by itself stays.
+        assert advice.softness == flight_advice(told, LIMIT_PX).softness

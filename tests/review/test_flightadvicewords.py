@@ -9,10 +9,10 @@ import pytest
 from flight.flown import passing
 from stillwing.optics.subject import Range
 from stillwing.review import flightadvicewords
+from stillwing.review.blursplit import Cause
 from stillwing.review.burstflight import flight_of
 from stillwing.review.flightadvice import (
     AngleAdvice,
-    Cause,
     ExposureAdvice,
     FlightAdvice,
     FNumberAdvice,
@@ -51,6 +51,17 @@ def test_sure_advice_says_what_to_do_and_what_it_would_have_given(told):
         "it left the focal plane at 24 degrees (19 to 29), and 9 (8 to 11) are borne here at f/6.7: stand 15 degrees "
         "further round",
         "f/11 would have held 2 more frames in focus (1 to 4) beside the 9 at f/6.7, for 1.5 stops of light",
+    )
+
+
+def test_what_is_at_odds_is_told_what_its_blur_tells_and_nothing_more(told):
+    wild = replace(told.flight.absolute, top_acceleration_m_s2=Range(60.0, 95.0, 140.0))
+    odd = replace(told, flight=replace(told.flight, absolute=wild))
+    softness, exposure, refused = advice_sentences(odd, replace(ALL, angle=None, f_number=None))
+    assert softness == advice_sentences(told, ALL)[0]
+    assert exposure.startswith("soft by motion in 9 frames: 1/2000 s gave 2.6 px")
+    assert refused == (
+        "no advice on where to stand or on the f-number: boxes and background do not go together as one flight"
     )
 
 

@@ -113,17 +113,17 @@ def test_the_instant_is_when_the_finger_came_down_not_when_it_left(phone: Watche
 def test_a_page_that_was_busy_still_knows_when_it_was_pressed(phone: Watched, served: Served) -> None:
     page = open_log(phone, served)
     page.evaluate("document.addEventListener('pointerdown', () => { window.heardAt = Date.now(); }, true)")
-    page.evaluate("setTimeout(() => { const end = Date.now() + 1200; while (Date.now() < end); }, 100)")
-    box = button(page, "pass").bounding_box()
+    box = button(page, "pass").bounding_box()  # before the page is busy: it would have to answer
     assert box is not None
-    page.wait_for_timeout(300)
+    page.evaluate("setTimeout(() => { const end = Date.now() + 2500; while (Date.now() < end); }, 50)")
+    time.sleep(0.3)
     pressed = time.time()
     page.touchscreen.tap(box["x"] + 20, box["y"] + 20)
     expect_counts(page, "1 on this phone, 0 not yet at the desk")
     (kept,) = stored(served)
     heard = page.evaluate("window.heardAt") / 1000
     assert heard - pressed > 0.4  # else the page was not busy, and this shows nothing
-    assert kept.at.timestamp() - pressed < 0.2
+    assert pressed - 0.002 <= kept.at.timestamp() < heard - 0.3
 
 
 def test_two_taps_within_0_3_s_are_one_and_undo_gives_the_second_back(phone: Watched, served: Served) -> None:

@@ -1,6 +1,6 @@
 """What an attempt can be made better by: the angle it bears, the buffer, where to focus beforehand, when to press."""
 
-import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -22,7 +22,10 @@ NO_LOSS = 0.005
 """A chance of a keeper that is smaller by this is as good (a choice, no source)."""
 ENOUGH = 0.95
 """A buffer is long enough when it gives this share of the chance that an endless one gives."""
-ANGLES_DEG = tuple(float(angle) for angle in range(0, 91, 5))
+ANGLES_DEG = (1.0, 2.0, 4.0, 8.0, 16.0, 30.0, 45.0, 60.0, 75.0, 90.0)
+"""First looked at; frames in focus go with 1 / angle, so that even steps would hide a small one."""
+ANGLE_SHARE, SMALLEST_DEG = 0.01, 0.01
+"""To which share of itself an angle is told, and the least that is."""
 LONGEST_BUFFER_S = 2.0
 FIRST_S = 0.1
 
@@ -60,8 +63,8 @@ def tolerated_angle(attempt: Attempt, share: float = 0.5) -> float:
     Returns
     -------
     float
-        Between steps of 5 degrees by a straight line; 90 where every angle leaves as many, 0 where no frame is in focus
-        even along the plane. [deg]
+        To a hundredth of itself; 90 where every angle leaves as many, 0 where no frame is in focus even along the
+        plane. [deg]
 
     Raises
     ------
@@ -70,16 +73,22 @@ def tolerated_angle(attempt: Attempt, share: float = 0.5) -> float:
     """
     if not 0 < share < 1:
         raise InputError(f"a share of {share:g} was asked for; it lies between 0 and 1")
-    turned = [replace(attempt, subject=replace(attempt.subject, angle_deg=angle)) for angle in ANGLES_DEG]
-    found = tried(turned, ANGLES_DEG)
-    wanted = share * found[0].frames_in_focus
+
+    def in_focus(angle_deg: float) -> float:
+        turned = replace(attempt, subject=replace(attempt.subject, angle_deg=angle_deg))
+        return attempted(turned).frames_in_focus.mean
+
+    wanted = share * in_focus(0.0)
     if wanted == 0:
         return 0.0
-    for before, here in itertools.pairwise(found):
-        if here.frames_in_focus < wanted:
-            over = (before.frames_in_focus - wanted) / (before.frames_in_focus - here.frames_in_focus)
-            return before.value + over * (here.value - before.value)
-    return 90.0
+    low, high = SMALLEST_DEG, next((angle for angle in ANGLES_DEG if in_focus(angle) < wanted), None)
+    if high is None:
+        return 90.0
+    low = max((angle for angle in ANGLES_DEG if angle < high), default=low)
+    while high > low * (1 + ANGLE_SHARE):
+        middle = math.sqrt(low * high)
+        low, high = (low, middle) if in_focus(middle) < wanted else (middle, high)
+    return math.sqrt(low * high)
 
 
 def needed_look_back(attempt: Attempt) -> Tried:

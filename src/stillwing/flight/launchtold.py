@@ -10,6 +10,8 @@ from stillwing.optics.subject import Behaviour
 __all__ = ["AttemptTold", "attempt_sentences", "attempt_told"]
 
 EVEN, NINE_IN_TEN = 0.5, 0.9
+FINE_DEG = 3.0
+"""Smaller angles are told to a tenth."""
 SMALLEST_SHIFT_MM = 1.0
 """A focal plane set so little off the perch is the perch (a choice, no source)."""
 
@@ -128,7 +130,9 @@ def _angle(angle_deg: float) -> str:
         return "Not even flight along the focal plane gives a frame in focus."
     if angle_deg >= 90:
         return "At no angle to the focal plane are half of the frames in focus lost."
-    return f"At {angle_deg:.0f}° to the focal plane half of the frames in focus are lost."
+    return (
+        f"At {angle_deg:.{1 if angle_deg < FINE_DEG else 0}f}° to the focal plane half of the frames in focus are lost."
+    )
 
 
 def _attempts(n: int) -> str:

@@ -12,15 +12,15 @@ from numpy.typing import NDArray
 
 from stillwing.flight.defocus import Plane, plane_at
 from stillwing.flight.distances import likely_distance
-from stillwing.flight.seen import FlightKit, SeenFrame
+from stillwing.flight.seen import FlightKit
 from stillwing.flight.track import Track
 from stillwing.optics.prediction import SHARPEST_SHARE
 from stillwing.optics.subject import Range
+from stillwing.review.blursplit import BlurSplit, Cause
 from stillwing.review.burstflight import BurstFlight
 
 __all__ = [
     "AngleAdvice",
-    "Cause",
     "ExposureAdvice",
     "FNumberAdvice",
     "FlightAdvice",
@@ -51,17 +51,6 @@ class Verdict(StrEnum):
     SURE = "sure"
     OPEN = "open"
     NO = "no"
-
-
-class Cause(StrEnum):
-    """What made a frame soft: without it the frame would be sharp."""
-
-    MOTION = "motion"
-    FOCUS = "focus"
-    EITHER = "either"
-    """Without one of them, whichever, it would be sharp."""
-    BOTH = "both"
-    """It would be soft without either."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +115,10 @@ class FlightAdvice:
     """Largest blur that the output hides."""
     softness: Softness
     angle: AngleAdvice | None
+    """``None`` too, as is ``f_number``, where boxes and background do not go together as one flight."""
     f_number: FNumberAdvice | None
     exposure: ExposureAdvice | None
+    """From the blur alone."""
 
 
 def flight_advice(told: BurstFlight, limit_px: float) -> FlightAdvice | None:
@@ -144,12 +135,14 @@ def flight_advice(told: BurstFlight, limit_px: float) -> FlightAdvice | None:
         return None
     kit, flight = told.setting.kit, told.flight
     plane = plane_at(kit, *likely_distance(kit, told.setting.focus_m))
-    blurs = [_Spread.of(frame, plane.floor_variance) for frame in told.seen if frame.blur_low_px > 0]
+    splits = (BlurSplit.of(frame, plane.floor_variance) for frame in told.seen)
+    blurs = [split for split in splits if split is not None]
+    is_believed = not told.is_at_odds
     return FlightAdvice(
         limit_px,
         _softness(blurs, limit_px),
-        _angle(told, flight, (kit, plane), limit_px),
-        _f_number(flight, kit, plane, limit_px),
+        _angle(told, flight, (kit, plane), limit_px) if is_believed else None,
+        _f_number(flight, kit, plane, limit_px) if is_believed else None,
         _exposure(blurs, kit.exposure_s, limit_px),
     )
 
@@ -180,38 +173,7 @@ def focus_reach_mm(kit: FlightKit, plane: Plane, half_depth_mm: float, limit_px:
     return off_mm + (1 - 2 * SHARPEST_SHARE) * half_depth_mm
 
 
-@dataclass(frozen=True, slots=True)
-class _Spread:
-    """Variances of one frame's blur, round ones, and by how much the interval scales them. [px^2]"""
-
-    whole: float
-    motion: float
-    defocus: float
-    low: float
-    high: float
-
-    @classmethod
-    def of(cls, frame: SeenFrame, floor: float) -> "_Spread":
-        whole = (frame.minor_px**2 + frame.major_px**2) / 2
-        # A spread without a direction shows no motion.
-        motion = 0.0 if math.isnan(frame.direction_deg) else (frame.major_px**2 - frame.minor_px**2) / 2
-        defocus = max(whole - motion - floor, 0.0)
-        return cls(whole, motion, defocus, frame.blur_low_px**2, frame.blur_high_px**2)
-
-    def cause(self, limit_px: float) -> Cause:
-        still, focused = self.whole - self.motion <= limit_px**2, self.whole - self.defocus <= limit_px**2
-        if still and focused:
-            return Cause.EITHER
-        if still:
-            return Cause.MOTION
-        return Cause.FOCUS if focused else Cause.BOTH
-
-    def at(self, shorter: float, scale: float = 1.0) -> float:
-        """Return the blur with an exposure of a share of this one, all scaled. [px]"""
-        return math.sqrt(scale * (self.whole - self.motion * (1 - shorter**2)))
-
-
-def _softness(blurs: Sequence[_Spread], limit_px: float) -> Softness:
+def _softness(blurs: Sequence[BlurSplit], limit_px: float) -> Softness:
     soft = [one for one in blurs if one.low > limit_px**2]
     n_sharp = sum(one.high <= limit_px**2 for one in blurs)
     causes = [one.cause(limit_px) for one in soft]
@@ -232,7 +194,7 @@ def _angle(told: BurstFlight, flight: Track, optics: tuple[FlightKit, Plane], li
         return None
     deep = (2 if flight.crossing.chance >= LIKELIER else 1) * reach
     borne = Range(*(_borne_deg(deep, 1000 * each * lasted_s) for each in (speed.high, speed.likely, speed.low)))
-    if flown.high <= borne.low and not told.is_at_odds:
+    if flown.high <= borne.low:
         return AngleAdvice(Verdict.NO, flown, borne)
     is_more = told.speed_m_s is not None and flown.low > borne.high
     return AngleAdvice(Verdict.SURE if is_more else Verdict.OPEN, flown, borne)
@@ -269,7 +231,7 @@ def _f_number(flight: Track, kit: FlightKit, plane: Plane, limit_px: float) -> F
     return next((one for one in found if one.verdict is Verdict.SURE), found[0] if found else None)
 
 
-def _exposure(blurs: Sequence[_Spread], exposure_s: float, limit_px: float) -> ExposureAdvice | None:
+def _exposure(blurs: Sequence[BlurSplit], exposure_s: float, limit_px: float) -> ExposureAdvice | None:
     """Return the exposure that makes half of the frames that motion made soft sharp; ``None`` where hardly any is."""
     moved = [
         one
@@ -283,11 +245,11 @@ def _exposure(blurs: Sequence[_Spread], exposure_s: float, limit_px: float) -> E
     then_s = max(2 ** (math.floor(3 * math.log2(max(needed * exposure_s, SHORTEST_S)) + 1e-9) / 3), SHORTEST_S)
     middle = sorted(moved, key=lambda one: one.whole)[(len(moved) - 1) // 2]
     shorter = then_s / exposure_s
-    then = Range(*(middle.at(shorter, scale / middle.whole) for scale in (middle.low, middle.whole, middle.high)))
+    then = Range(*(middle.exposed(shorter, scale / middle.whole) for scale in (middle.low, middle.whole, middle.high)))
     verdict = Verdict.SURE if then.high <= limit_px else Verdict.OPEN
     return ExposureAdvice(verdict, len(moved), math.sqrt(middle.whole), then_s, then)
 
 
-def _enough(one: _Spread, limit_px: float) -> float:
+def _enough(one: BlurSplit, limit_px: float) -> float:
     """Return the square of the share of the exposure that is short enough."""
     return max((limit_px**2 - (one.whole - one.motion)) / one.motion, 0.0)

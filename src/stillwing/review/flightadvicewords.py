@@ -4,10 +4,10 @@ import math
 
 from stillwing.optics.engraved import exposure_words, f_number_words
 from stillwing.optics.subject import Range
+from stillwing.review.blursplit import Cause
 from stillwing.review.burstflight import BurstFlight
 from stillwing.review.flightadvice import (
     AngleAdvice,
-    Cause,
     ExposureAdvice,
     FlightAdvice,
     FNumberAdvice,
@@ -19,6 +19,7 @@ from stillwing.review.flightwords import figure_words
 __all__ = ["advice_sentences"]
 
 SQUARE_DEG = 90.0
+NOT_BELIEVED = "no advice on where to stand or on the f-number: boxes and background do not go together as one flight"
 NO_REACH = "no advice on where to stand: lens and diffraction alone blur more than the picture's use hides"
 NO_GAIN = "closing the lens by up to two stops would hardly have held one more frame in focus"
 
@@ -35,9 +36,11 @@ def advice_sentences(told: BurstFlight, advice: FlightAdvice) -> tuple[str, ...]
     if told.flight is None or told.setting is None:
         return ()
     kit, speed = told.setting.kit, told.speed_m_s
+    exposure = () if advice.exposure is None else (_exposure(advice.exposure, kit.exposure_s, speed, advice.limit_px),)
+    if told.is_at_odds:
+        return _softness(advice.softness, advice.limit_px), *exposure, NOT_BELIEVED
     angle = NO_REACH if advice.angle is None else _angle(advice.angle, kit.f_number, speed)
     f_number = NO_GAIN if advice.f_number is None else _f_number(advice.f_number, kit.f_number)
-    exposure = () if advice.exposure is None else (_exposure(advice.exposure, kit.exposure_s, speed, advice.limit_px),)
     return _softness(advice.softness, advice.limit_px), *exposure, angle, f_number
 
 

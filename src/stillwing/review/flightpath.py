@@ -1,8 +1,8 @@
 """A flight frame by frame, as it is drawn: where the animal was, how fast, and what its blur was made of."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from stillwing.flight.figures import Band
 from stillwing.flight.seen import SeenFrame
 from stillwing.flight.track import Side, Track
 from stillwing.optics.subject import Range
+from stillwing.review.blursplit import BlurSplit
 from stillwing.review.burstflight import BurstFlight
 from stillwing.review.flightadvice import focus_reach_mm
 
@@ -113,13 +114,11 @@ def _mirrored(of: Range) -> Range:
 
 
 def _parts(seen: SeenFrame, floor: float) -> BlurParts | None:
-    """Return what the blur is made of, split as for the advice."""
-    whole = (seen.minor_px**2 + seen.major_px**2) / 2
-    if isnan(whole) or whole <= 0:
+    split = BlurSplit.of(seen, floor)
+    if split is None:
         return None
-    motion = 0.0 if isnan(seen.direction_deg) else (seen.major_px**2 - seen.minor_px**2) / 2
-    defocus = max(whole - motion - floor, 0.0)
-    return BlurParts(float(np.sqrt(whole)), defocus / whole, motion / whole, 1 - (defocus + motion) / whole)
+    shares = (part / split.whole for part in (split.defocus, split.motion, split.rest))
+    return BlurParts(math.sqrt(split.whole), *shares)
 
 
 def _is_way_told(told: BurstFlight, flight: Track) -> bool:

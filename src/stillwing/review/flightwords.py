@@ -36,7 +36,7 @@ def flight_sentences(told: BurstFlight) -> tuple[str, ...]:
         *_speed(told, flight),
         _path(told, flight),
         _approach(flight),
-        _angle(flight),
+        *_angle(told, flight),
         _passage(told, flight),
         _panning(flight),
         _wingbeat(flight),
@@ -124,11 +124,14 @@ def _approach(flight: Track) -> str:
     return f"it came no nearer and went no further away than {max(-approach.low, approach.high):.2g} m/s"
 
 
-def _angle(flight: Track) -> str:
+def _angle(told: BurstFlight, flight: Track) -> tuple[str, ...]:
     off = flight.absolute.off_plane_deg
+    if told.is_at_odds:
+        # How far it came across the picture is open, and so is the angle.
+        return ()
     if off.high - off.low > OPEN_DEG:
-        return f"its angle to the focal plane is open, anything from {off.low:.0f} to {off.high:.0f} degrees"
-    return f"its way lay at {figure_words(off, ' degrees')} to the focal plane"
+        return (f"its angle to the focal plane is open, anything from {off.low:.0f} to {off.high:.0f} degrees",)
+    return (f"its way lay at {figure_words(off, ' degrees')} to the focal plane",)
 
 
 def _passage(told: BurstFlight, flight: Track) -> str:
