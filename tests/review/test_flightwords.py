@@ -136,3 +136,4 @@ def test_what_is_at_odds_has_neither_speed_nor_way(told):
     sentences = flight_sentences(figures(told, top_acceleration_m_s2=Range(60.0, 95.0, 140.0)))
     assert sentences[0] == "how fast it flew is open over 0.61 s in 12 frames"
     assert sentences[1] == "how far it came across the picture is open"
+    assert not any(" degrees to the focal plane" in one for one in sentences)
