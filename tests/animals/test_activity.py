@@ -1,5 +1,4 @@
 import doctest
-import time
 from pathlib import Path
 
 import numpy as np
@@ -412,22 +411,6 @@ def test_the_weakest_factor_is_the_one_that_keeps_them_down() -> None:
     assert [FACTORS[place] for place in told.weakest[1:]] == ["wind", "warmth"]
     with pytest.raises(UnknownThing, match='no factor of activity is called "moon"'):
         told.factor("moon")
-
-
-def test_a_day_of_two_minute_steps_for_all_species_takes_no_time() -> None:
-    hours = np.arange(0, 24, 1 / 30)
-    height = np.clip(np.sin((hours - 6) / 12 * np.pi), 0, 1)
-    day = fine(solar_hour=hours, air_c=12 + 8 * height, illuminance_lx=1e5 * height, is_in_sun=(height > 0) * 1.0)
-    species = [animal for animal in ODONATES if not animal.is_class][:43]
-    assert hours.size == 720 and len(species) == 43
-    read_thresholds()
-    times = []
-    for _ in range(5):
-        begun = time.perf_counter()
-        for animal in species:
-            activity(animal, day)
-        times.append(time.perf_counter() - begun)
-    assert min(times) < 0.1
 
 
 # --- input --------------------------------------------------------------------------------------------------------

@@ -1,7 +1,6 @@
 import os
 import signal
 import threading
-import time
 from pathlib import Path
 
 import numpy as np
@@ -137,9 +136,7 @@ def test_bursts_are_read_only_as_fast_as_they_are_measured(draw):
 def test_a_run_that_is_left_ends_its_workers(draw):
     chunks = measure_bursts((draw("a", 2) for _ in range(100)), workers=2)
     next(chunks)
-    started = time.monotonic()
     chunks.close()
-    assert time.monotonic() - started < 10
     assert not any(thread.name.startswith("stillwing") for thread in threading.enumerate())
 
 

@@ -1,5 +1,3 @@
-import time
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -177,15 +175,3 @@ def test_what_is_no_interval_is_refused(lengths, happened, words):
 def test_a_confidence_in_percent_is_refused():
     with pytest.raises(InputError, match=r"confidence is 95; it must be between 0 and 1, such as 0\.95"):
         kaplan_meier([1.0], [True], confidence=95)
-
-
-def test_five_hundred_intervals_take_a_moment():
-    rng = np.random.default_rng(1)
-    lengths, ends = rng.exponential(9.0, 500), rng.integers(0, 3, 500)
-    took = []
-    for _ in range(5):
-        began = time.perf_counter()
-        kaplan_meier(lengths, ends > 0)
-        shares_by_end(lengths, ends)
-        took.append(time.perf_counter() - began)
-    assert min(took) < 0.05

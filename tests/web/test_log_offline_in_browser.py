@@ -30,7 +30,7 @@ pytestmark = pytest.mark.browser
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "is_mobile": True, "has_touch": True}
 READY = "This page opens without the desk too."
 NEEDS_DESK = "A reload needs the desk: keep this page open, or save a file."
-GONE = "The desk does not answer; taps stay here until it does."
+GONE = "No desk in reach; taps stay here."
 
 
 class Losing:

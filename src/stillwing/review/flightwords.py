@@ -7,7 +7,7 @@ from stillwing.flight.wingbeat import Untold
 from stillwing.optics.subject import Range
 from stillwing.review.burstflight import BurstFlight, is_told
 
-__all__ = ["figure_words", "flight_sentences", "frames_words"]
+__all__ = ["OPEN_DEG", "figure_words", "flight_sentences", "frames_words"]
 
 PASSED, NOT_PASSED = 0.9, 0.1
 """Chances from which, and up to which, a passage through the focal plane is told or denied."""

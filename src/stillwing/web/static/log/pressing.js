@@ -10,10 +10,12 @@ const CLICK_FOLLOWS_MS = 700;
 export function listenToPresses(buttons, down, cancelled) {
   for (const button of buttons) {
     const held = new Map();
-    let lastDown = -Infinity;
+    let lastAt = -Infinity; // the event's own time: a busy page hears of a click long after the finger
+    let pressedBy = null; // of the press whose click is still to come
     button.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
-      lastDown = performance.now();
+      lastAt = event.timeStamp;
+      pressedBy = event.pointerId;
       held.set(event.pointerId, down(button, instantOf(event)));
     });
     button.addEventListener("pointercancel", (event) => {
@@ -21,11 +23,13 @@ export function listenToPresses(buttons, down, cancelled) {
       held.delete(event.pointerId);
     });
     for (const end of ["pointerup", "pointerleave"]) button.addEventListener(end, (event) => {
-      if (held.delete(event.pointerId)) lastDown = performance.now();
+      if (held.delete(event.pointerId)) lastAt = event.timeStamp;
     });
     // Keys and screen readers give a click alone; after a finger or a mouse the click is the same press once more.
     button.addEventListener("click", (event) => {
-      const isSame = held.size > 0 || performance.now() - lastDown < CLICK_FOLLOWS_MS;
+      // Browsers whose clicks name no pointer are left to the time between.
+      const isSame = held.size > 0 || event.pointerId === pressedBy || event.timeStamp - lastAt < CLICK_FOLLOWS_MS;
+      pressedBy = null;
       if (event.detail === 0 || !isSame) down(button, instantOf(event));
     });
     button.addEventListener("contextmenu", (event) => event.preventDefault());

@@ -34,7 +34,7 @@ export function countWords(n, nOut, nUnsynced) {
 }
 
 export function deskWords(state, sentence, aheadMs) {
-  if (state === "gone") return "The desk does not answer; taps stay here until it does.";
+  if (state === "gone") return "No desk in reach; taps stay here.";
   if (state === "locked" || state === "wrong") return `The desk refuses: ${sentence}.`;
   if (state !== "here") return "";
   if (Math.abs(aheadMs) < 60_000) return "The desk answers.";

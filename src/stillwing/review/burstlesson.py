@@ -1,0 +1,308 @@
+"""What one burst lost to softness and to the frame's edge, and what each change would have won in it, frame by frame."""
+
+import math
+import statistics
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
+from stillwing.flight.defocus import Plane, plane_at
+from stillwing.flight.distances import likely_distance
+from stillwing.flight.seen import FlightKit, SeenFrame
+from stillwing.flight.track import Side, Track
+from stillwing.frames.measured import Box
+from stillwing.review.begunsooner import N_FIRST, won_sooner
+from stillwing.review.blursplit import BlurSplit, Cause
+from stillwing.review.burstflight import BurstFlight
+from stillwing.review.changes import STEPS, Change, Split, blurred_by, exposed_by, f_number_by, further_by
+from stillwing.review.flightadvice import Verdict, flight_advice
+from stillwing.review.flightwords import OPEN_DEG
+
+__all__ = ["BurstLesson", "Loss", "Setting", "burst_lesson", "sharp_chance"]
+
+Reals = NDArray[np.float64]
+
+INTERVAL_90_SD = 3.2897
+"""Width of a 90 % interval in standard deviations."""
+LEAST_SD = 1e-6
+
+
+class Loss(StrEnum):
+    """Why a frame is none to keep; one reason each."""
+
+    MOTION = "motion"
+    ANGLE = "angle"
+    """Off the focal plane, in a burst whose way lay at more than is borne to it."""
+    BEFORE = "before"
+    BEHIND = "behind"
+    FOCUS = "focus"
+    """Off the focal plane, on which side is not told."""
+    MOTION_AND_FOCUS = "motion and focus"
+    EDGE = "edge"
+    """The frame's edge cuts the animal."""
+    GONE = "gone"
+    """No animal in it any more."""
+    NOT_FOUND = "not found"
+    """No animal in it yet, or none found between frames that have it."""
+    NOT_MEASURED = "not measured"
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How a burst was taken."""
+
+    exposure_s: float
+    f_number: float
+    focal_length_mm: float
+    distance_m: float
+    iso: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class BurstLesson:
+    """What one burst lost, and what each step of each change would have won in it."""
+
+    burst_id: int
+    n_frames: int
+    untold: str
+    """Why it tells no flight; empty where it does. Then all below says nothing."""
+    n_sharp: int = 0
+    """Whole animal, and the likelier sharp enough."""
+    lost: Mapping[str, int] | None = None
+    """Frames by `Loss`."""
+    sharp: float = 0.0
+    """Sharp frames to be expected: the sum of the frames' chances."""
+    won: Mapping[str, tuple[float, ...]] | None = None
+    """More of them, by `Change`, one for each of `STEPS`."""
+    setting: Setting | None = None
+    flown_deg: float | None = None
+    """Angle to the focal plane; ``None`` where it is open."""
+    began_late: bool = False
+    """It was past the focal plane already, and going away from it."""
+
+
+def burst_lesson(told: BurstFlight, trace: BurstTrace, limit_px: float, iso: float | None = None) -> BurstLesson:
+    """Return what a burst teaches for its outing.
+
+    Parameters
+    ----------
+    told : BurstFlight
+        As `stillwing.review.burstflight.burst_flight` gives it.
+    trace : BurstTrace
+        The burst.
+    limit_px : float
+        Largest blur that the output hides. [px]
+    iso : float, optional
+        As taken.
+
+    Notes
+    -----
+    A frame is sharp with the chance that its blur, log-normal over its 90 % interval, stays within the limit. A change
+    is tried on what the blur was measured to be made of (`stillwing.review.blursplit`), so it needs no flight but for
+    angle and beginning sooner; bursts without one, or at odds, are left out all the same.
+    """
+    n_frames = len(trace.frames)
+    if told.flight is None or told.setting is None or told.is_at_odds:
+        return BurstLesson(trace.id, n_frames, told.missing[0].what if told.missing else "it tells no flight")
+    kit, flight = told.setting.kit, told.flight
+    distance_mm, focal_mm = likely_distance(kit, told.setting.focus_m)
+    frames = _Frames.of(told, flight, plane_at(kit, distance_mm, focal_mm))
+    if frames is None:
+        return BurstLesson(trace.id, n_frames, "the blur of no frame was measured")
+    off = flight.absolute.off_plane_deg
+    flown = off.likely if off.high - off.low <= OPEN_DEG and not told.keeps_place else None
+    judge = _Judge(limit_px)
+    sharp = float(judge.chances(frames.split, frames.sd).sum())
+    sooner = won_sooner(told, frames.plane, frames.first, lambda split: judge.chances(split, frames.usual_sd))
+    won = {
+        Change.EXPOSURE: [exposed_by(frames.split, stops) for stops in STEPS[Change.EXPOSURE]],
+        Change.F_NUMBER: [f_number_by(frames.split, kit, frames.plane, stops) for stops in STEPS[Change.F_NUMBER]],
+        Change.ANGLE: [
+            frames.split
+            if flown is None
+            else blurred_by(frames.split, frames.away_mm, flight.half_depth_mm, flown, turn)
+            for turn in STEPS[Change.ANGLE]
+        ],
+        Change.DISTANCE: [further_by(frames.split, kit, frames.plane, far) for far in STEPS[Change.DISTANCE]],
+    }
+    gains = {
+        str(change): tuple(float(judge.chances(split, frames.sd).sum()) - sharp for split in splits)
+        for change, splits in won.items()
+    }
+    whole = [_made_whole(trace, told, kit, frames, judge, far) for far in STEPS[Change.DISTANCE]]
+    gains[Change.DISTANCE] = tuple(map(sum, zip(gains[Change.DISTANCE], whole, strict=True)))
+    gains[Change.SOONER] = sooner.won
+    lost = _lost(told, trace, flight, frames, limit_px)
+    return BurstLesson(
+        trace.id,
+        n_frames,
+        "",
+        n_frames - sum(lost.values()),
+        lost,
+        sharp,
+        gains,
+        Setting(kit.exposure_s, kit.f_number, focal_mm, distance_mm / 1000, iso),
+        flown,
+        sooner.began_late,
+    )
+
+
+def sharp_chance(whole: Reals, sd: Reals, limit_px: float) -> Reals:
+    """Return the chance that a blur of a variance stays within the limit, ``sd`` being that of its logarithm."""
+    behind = np.log(limit_px**2 / np.maximum(whole, 1e-12)) / 2
+    return np.asarray(ndtr(behind / np.maximum(sd, LEAST_SD)), np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    limit_px: float
+
+    def chances(self, split: Split, sd: Reals) -> Reals:
+        return sharp_chance(split.whole, sd, self.limit_px)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Frames:
+    """The frames of a flight whose blur was measured, as arrays of shape (n,)."""
+
+    numbers: tuple[int, ...]
+    split: Split
+    causes_of: tuple[BlurSplit, ...]
+    sd: Reals
+    away_mm: Reals
+    plane: Plane
+
+    @property
+    def first(self) -> Split:
+        """The split of the first frames."""
+        return Split(*(of[:N_FIRST] for of in (self.split.motion, self.split.defocus, self.split.rest)))
+
+    @property
+    def usual_sd(self) -> Reals:
+        return np.array(np.median(self.sd))
+
+    @classmethod
+    def of(cls, told: BurstFlight, flight: Track, plane: Plane) -> "_Frames | None":
+        rows = [(at, BlurSplit.of(seen, plane.floor_variance)) for at, seen in enumerate(told.seen)]
+        known = [(at, split) for at, split in rows if split is not None]
+        if not known:
+            return None
+        at = [row for row, _ in known]
+        splits = tuple(split for _, split in known)
+        return cls(
+            tuple(told.numbers[row] for row in at),
+            _split_of(splits),
+            splits,
+            np.array([_sd(split) for split in splits]),
+            np.asarray(flight.away_mm.likely[at], np.float64),
+            plane,
+        )
+
+
+def _split_of(splits: Sequence[BlurSplit]) -> Split:
+    return Split(*(np.array([getattr(one, name) for one in splits]) for name in ("motion", "defocus", "rest")))
+
+
+def _sd(split: BlurSplit) -> float:
+    """Return the standard deviation of the logarithm of a blur."""
+    return math.log(split.high / split.low) / 2 / INTERVAL_90_SD
+
+
+def _lost(told: BurstFlight, trace: BurstTrace, flight: Track, frames: _Frames, limit_px: float) -> dict[str, int]:
+    advice = flight_advice(told, limit_px)
+    crosses = advice is not None and advice.angle is not None and advice.angle.verdict is Verdict.SURE
+    rows = {number: at for at, number in enumerate(told.numbers)}
+    found = [
+        loss
+        for number, split in zip(frames.numbers, frames.causes_of, strict=True)
+        if (loss := _soft_by(split, flight, rows[number], limit_px, crosses=crosses)) is not None
+    ]
+    found += list(_unseen(told, trace, frames))
+    return {str(loss): found.count(loss) for loss in Loss if loss in found}
+
+
+def _soft_by(split: BlurSplit, flight: Track, row: int, limit_px: float, *, crosses: bool) -> Loss | None:
+    if split.whole <= limit_px**2:
+        return None
+    cause = split.cause(limit_px)
+    if cause is Cause.MOTION:
+        return Loss.MOTION
+    if cause is not Cause.FOCUS:
+        return Loss.MOTION_AND_FOCUS
+    if crosses:
+        return Loss.ANGLE
+    offset = flight.offset_mm.at(row)
+    if flight.side is not Side.TOLD or offset.low < 0 < offset.high:
+        return Loss.FOCUS
+    return Loss.BEHIND if offset.likely > 0 else Loss.BEFORE
+
+
+def _unseen(told: BurstFlight, trace: BurstTrace, frames: _Frames) -> Iterator[Loss]:
+    """Give the reasons of frames that are not judged by their blur."""
+    judged = set(frames.numbers)
+    held = [frame.number for frame in trace.frames if _animal(frame, told.animal_track) is not None]
+    for frame in trace.frames:
+        if frame.number in judged:
+            continue
+        animal = _animal(frame, told.animal_track)
+        if animal is not None:
+            yield Loss.EDGE if animal.edge_clipped else Loss.NOT_MEASURED
+        elif not frame.is_measured:
+            yield Loss.NOT_MEASURED
+        else:
+            yield Loss.GONE if frame.number > max(held) else Loss.NOT_FOUND
+
+
+def _animal(frame: TraceFrame, track: int | None) -> TraceAnimal | None:
+    return next((one for one in frame.animals if one.track == track), None)
+
+
+def _made_whole(
+    trace: BurstTrace, told: BurstFlight, kit: FlightKit, frames: _Frames, judge: _Judge, factor: float
+) -> float:
+    """Return sharp frames to be expected of those that the frame's edge cuts and from further off would not."""
+    pairs = [(frame, animal) for frame in trace.frames if (animal := _animal(frame, told.animal_track)) is not None]
+    free = [animal.box for _, animal in pairs if not animal.edge_clipped]
+    if not free:
+        return 0.0
+    size_px = statistics.median(box.width_px for box in free), statistics.median(box.height_px for box in free)
+    cut = [
+        BlurSplit.of(_as_seen(animal), frames.plane.floor_variance)
+        for frame, animal in pairs
+        if animal.edge_clipped
+        and not frame.from_preview
+        and _fits(animal.box, size_px, (kit.width_px, kit.height_px), factor)
+    ]
+    known = [split for split in cut if split is not None]
+    if not known:
+        return 0.0
+    sd = np.array([_sd(split) for split in known])
+    return float(judge.chances(further_by(_split_of(known), kit, frames.plane, factor), sd).sum())
+
+
+def _as_seen(animal: TraceAnimal) -> SeenFrame:
+    blur = animal.blur
+    if blur is None:
+        return SeenFrame(0.0, 0.0, 0.0, 1.0)
+    direction = math.nan if blur.direction_deg is None else blur.direction_deg
+    return SeenFrame(
+        0.0, 0.0, 0.0, 1.0, minor_px=blur.minor_px, major_px=blur.major_px, blur_low_px=blur.blur_low_px,
+        blur_high_px=blur.blur_high_px, direction_deg=direction,
+    )  # fmt: skip
+
+
+def _fits(box: Box, size_px: tuple[float, float], frame_px: tuple[int, int], factor: float) -> bool:
+    """Return whether the animal, as large as it usually is, would lie within the frame from so many times as far."""
+    ends = ((box.x_px, box.width_px), (box.y_px, box.height_px))
+    for (low, cut), usual, edge in zip(ends, size_px, frame_px, strict=True):
+        whole = max(usual, cut)
+        # The end that lies nearer to the frame's edge is the one that is cut.
+        middle = low + cut - whole / 2 if low < edge - low - cut else low + whole / 2
+        if (abs(middle - edge / 2) + whole / 2) / factor > edge / 2:
+            return False
+    return True
