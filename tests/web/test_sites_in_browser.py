@@ -1,6 +1,7 @@
 """The Sites page in a real browser: a bank drawn by mouse, finger and keys, over a picture, and what comes of it."""
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -82,8 +83,7 @@ def test_a_bank_drawn_by_mouse_is_stored_to_scale(watched: Watched, served: Serv
     page = open_drawing(watched, served)
     press_round(page)
     area = 6 * 30**2 * math.sin(math.pi / 6)
-    expect(page.locator("#sketch-told")).to_contain_text("m² of water")
-    assert float(told(page).split(" m² of water")[0].split()[-1]) == pytest.approx(area, rel=0.02)
+    expect(page.locator("#sketch-told")).to_contain_text(re.compile(r"\b2(6[5-9]|7[0-4])\d m² of water"))  # 2 %
     page.locator("#add button.ask").click()
     page.wait_for_url("**site=drawn+pond#site-name")
     (kept,) = stored(served)

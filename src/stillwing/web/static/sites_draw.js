@@ -105,17 +105,18 @@ const meet = (a, b, c, d) => turn(a, b, c) !== turn(a, b, d) && turn(c, d, a) !=
 // What it has come to
 
 let waiting;
+let latest = 0;
 function changed() {
   held.value = rings.filter((ring) => ring.length).map((ring) => ring.map((one) => `${one.x.toFixed(2)},${(-one.y).toFixed(2)}`).join(";")).join("\n");
   draw();
   tell();
+  latest += 1; // an answer that is still on its way is about another shape
   clearTimeout(waiting);
   waiting = setTimeout(reckon, LONGEST_WAIT);
 }
 
-let latest = 0;
 async function reckon() {
-  const mine = (latest += 1);
+  const mine = latest;
   const n = rings.reduce((sum, ring) => sum + ring.length, 0);
   let words = "";
   if (n >= 3 && fields.middle.value.trim()) {
