@@ -6,8 +6,10 @@ from typing import Annotated
 import typer
 
 from stillwing.cli.asked import BookOption
+from stillwing.cli.outinglesson import show_lessons
 from stillwing.cli.reviewtable import levels_table, practice_table, review_json
 from stillwing.cli.terminal import print_data, print_table, say
+from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook, open_book
 from stillwing.fieldbook.outings import outing_named
 from stillwing.review.keeperwords import level_sentence
@@ -29,6 +31,10 @@ def show_review(
     would_do: Annotated[
         bool, typer.Option("--would-do", help="Count every frame sharp enough, near-copies of keepers too.")
     ] = False,
+    flights: Annotated[
+        bool,
+        typer.Option("--flights", help="Tell instead what the flights in the bursts of an outing teach, the newest's."),
+    ] = False,
     export: Annotated[
         Path | None, typer.Option(help="Write the bursts too: a name that ends in .csv or .parquet.")
     ] = None,
@@ -39,6 +45,12 @@ def show_review(
 
     A file of the name to export to is replaced, once the new one is whole.
     """
+    if flights:
+        if by or compare or would_do or export:
+            raise InputError("--flights goes with --outing and --json alone")
+        with open_book(book) as opened:
+            show_lessons(opened, outing or [], as_json=as_json)
+        return
     if export is not None:
         check_table_path(export)
     with open_book(book) as opened:

@@ -1,55 +1,40 @@
-"""What one burst lost to softness and to the frame's edge, and what each change would have won in it, frame by frame."""
+"""What one burst lost to softness and to the frame's edge, and what each change would have won in it."""
 
 import math
 import statistics
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
+from stillwing.fieldbook.traces import BurstTrace, TraceAnimal
 from stillwing.flight.defocus import Plane, plane_at
 from stillwing.flight.distances import likely_distance
 from stillwing.flight.seen import FlightKit, SeenFrame
 from stillwing.flight.track import Side, Track
 from stillwing.frames.measured import Box
 from stillwing.review.begunsooner import N_FIRST, won_sooner
-from stillwing.review.blursplit import BlurSplit, Cause
+from stillwing.review.blursplit import BlurSplit
 from stillwing.review.burstflight import BurstFlight
-from stillwing.review.changes import STEPS, Change, Split, blurred_by, exposed_by, f_number_by, further_by
-from stillwing.review.flightadvice import Verdict, flight_advice
+from stillwing.review.changes import STEPS, Change, Flown, Split, exposed_by, f_number_by, further_by, turned_by
+from stillwing.review.flightadvice import LIKELIER
 from stillwing.review.flightwords import OPEN_DEG
+from stillwing.review.losses import followed_animal, losses
 
-__all__ = ["BurstLesson", "Loss", "Setting", "burst_lesson", "sharp_chance"]
+__all__ = ["BurstLesson", "Setting", "burst_lesson", "sharp_chance"]
 
 Reals = NDArray[np.float64]
 
 INTERVAL_90_SD = 3.2897
 """Width of a 90 % interval in standard deviations."""
 LEAST_SD = 1e-6
-
-
-class Loss(StrEnum):
-    """Why a frame is none to keep; one reason each."""
-
-    MOTION = "motion"
-    ANGLE = "angle"
-    """Off the focal plane, in a burst whose way lay at more than is borne to it."""
-    BEFORE = "before"
-    BEHIND = "behind"
-    FOCUS = "focus"
-    """Off the focal plane, on which side is not told."""
-    MOTION_AND_FOCUS = "motion and focus"
-    EDGE = "edge"
-    """The frame's edge cuts the animal."""
-    GONE = "gone"
-    """No animal in it any more."""
-    NOT_FOUND = "not found"
-    """No animal in it yet, or none found between frames that have it."""
-    NOT_MEASURED = "not measured"
+WIDEST = 4.0
+"""A blur whose interval is wider than this factor counts as not measured (a choice, no source): such ones stand on
+stalks as often as on the animal (benchmarks/flight_advice.py)."""
+STRAIGHT = 0.8
+"""A flight of which the way from end to end is a smaller share of the way flown has no one angle (a choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +99,7 @@ def burst_lesson(told: BurstFlight, trace: BurstTrace, limit_px: float, iso: flo
     frames = _Frames.of(told, flight, plane_at(kit, distance_mm, focal_mm))
     if frames is None:
         return BurstLesson(trace.id, n_frames, "the blur of no frame was measured")
-    off = flight.absolute.off_plane_deg
-    flown = off.likely if off.high - off.low <= OPEN_DEG and not told.keeps_place else None
+    flown = _flown(told, flight, kit, frames)
     judge = _Judge(limit_px)
     sharp = float(judge.chances(frames.split, frames.sd).sum())
     sooner = won_sooner(told, frames.plane, frames.first, lambda split: judge.chances(split, frames.usual_sd))
@@ -123,10 +107,7 @@ def burst_lesson(told: BurstFlight, trace: BurstTrace, limit_px: float, iso: flo
         Change.EXPOSURE: [exposed_by(frames.split, stops) for stops in STEPS[Change.EXPOSURE]],
         Change.F_NUMBER: [f_number_by(frames.split, kit, frames.plane, stops) for stops in STEPS[Change.F_NUMBER]],
         Change.ANGLE: [
-            frames.split
-            if flown is None
-            else blurred_by(frames.split, frames.away_mm, flight.half_depth_mm, flown, turn)
-            for turn in STEPS[Change.ANGLE]
+            frames.split if flown is None else turned_by(frames.split, flown, turn) for turn in STEPS[Change.ANGLE]
         ],
         Change.DISTANCE: [further_by(frames.split, kit, frames.plane, far) for far in STEPS[Change.DISTANCE]],
     }
@@ -137,7 +118,7 @@ def burst_lesson(told: BurstFlight, trace: BurstTrace, limit_px: float, iso: flo
     whole = [_made_whole(trace, told, kit, frames, judge, far) for far in STEPS[Change.DISTANCE]]
     gains[Change.DISTANCE] = tuple(map(sum, zip(gains[Change.DISTANCE], whole, strict=True)))
     gains[Change.SOONER] = sooner.won
-    lost = _lost(told, trace, flight, frames, limit_px)
+    lost = losses(told, trace, dict(zip(frames.numbers, frames.splits, strict=True)), limit_px)
     return BurstLesson(
         trace.id,
         n_frames,
@@ -147,7 +128,7 @@ def burst_lesson(told: BurstFlight, trace: BurstTrace, limit_px: float, iso: flo
         sharp,
         gains,
         Setting(kit.exposure_s, kit.f_number, focal_mm, distance_mm / 1000, iso),
-        flown,
+        None if flown is None else flown.angle_deg,
         sooner.began_late,
     )
 
@@ -172,7 +153,7 @@ class _Frames:
 
     numbers: tuple[int, ...]
     split: Split
-    causes_of: tuple[BlurSplit, ...]
+    splits: tuple[BlurSplit, ...]
     sd: Reals
     away_mm: Reals
     plane: Plane
@@ -188,7 +169,7 @@ class _Frames:
 
     @classmethod
     def of(cls, told: BurstFlight, flight: Track, plane: Plane) -> "_Frames | None":
-        rows = [(at, BlurSplit.of(seen, plane.floor_variance)) for at, seen in enumerate(told.seen)]
+        rows = [(at, _measured(seen, plane)) for at, seen in enumerate(told.seen)]
         known = [(at, split) for at, split in rows if split is not None]
         if not known:
             return None
@@ -204,6 +185,28 @@ class _Frames:
         )
 
 
+def _flown(told: BurstFlight, flight: Track, kit: FlightKit, frames: _Frames) -> Flown | None:
+    """Return the flight as one way; ``None`` where its angle is open, or where there is no one way."""
+    off, away = flight.absolute.off_plane_deg, flight.away_mm.likely
+    if off.high - off.low > OPEN_DEG or told.keeps_place:
+        return None
+    across = math.hypot(*(float(band.likely[-1] - band.likely[0]) for band in (flight.x_mm, flight.y_mm)))
+    if flight.side is Side.TOLD:
+        along = float(flight.offset_mm.likely[-1] - flight.offset_mm.likely[0])
+    else:
+        along = float(away[-1] + away[0] if flight.crossing.chance >= LIKELIER else away[-1] - away[0])
+    speed_mm_s = 1000 * flight.relative.mean_speed_m_s.likely
+    if math.hypot(across, along) < STRAIGHT * speed_mm_s * float(flight.times_s[-1] - flight.times_s[0]):
+        return None
+    moved_px = speed_mm_s * kit.exposure_s / frames.plane.mm_per_px
+    return Flown(frames.away_mm, flight.half_depth_mm, off.likely, moved_px)
+
+
+def _measured(seen: SeenFrame, plane: Plane) -> BlurSplit | None:
+    split = BlurSplit.of(seen, plane.floor_variance)
+    return None if split is None or split.high > WIDEST**2 * split.low else split
+
+
 def _split_of(splits: Sequence[BlurSplit]) -> Split:
     return Split(*(np.array([getattr(one, name) for one in splits]) for name in ("motion", "defocus", "rest")))
 
@@ -213,66 +216,19 @@ def _sd(split: BlurSplit) -> float:
     return math.log(split.high / split.low) / 2 / INTERVAL_90_SD
 
 
-def _lost(told: BurstFlight, trace: BurstTrace, flight: Track, frames: _Frames, limit_px: float) -> dict[str, int]:
-    advice = flight_advice(told, limit_px)
-    crosses = advice is not None and advice.angle is not None and advice.angle.verdict is Verdict.SURE
-    rows = {number: at for at, number in enumerate(told.numbers)}
-    found = [
-        loss
-        for number, split in zip(frames.numbers, frames.causes_of, strict=True)
-        if (loss := _soft_by(split, flight, rows[number], limit_px, crosses=crosses)) is not None
-    ]
-    found += list(_unseen(told, trace, frames))
-    return {str(loss): found.count(loss) for loss in Loss if loss in found}
-
-
-def _soft_by(split: BlurSplit, flight: Track, row: int, limit_px: float, *, crosses: bool) -> Loss | None:
-    if split.whole <= limit_px**2:
-        return None
-    cause = split.cause(limit_px)
-    if cause is Cause.MOTION:
-        return Loss.MOTION
-    if cause is not Cause.FOCUS:
-        return Loss.MOTION_AND_FOCUS
-    if crosses:
-        return Loss.ANGLE
-    offset = flight.offset_mm.at(row)
-    if flight.side is not Side.TOLD or offset.low < 0 < offset.high:
-        return Loss.FOCUS
-    return Loss.BEHIND if offset.likely > 0 else Loss.BEFORE
-
-
-def _unseen(told: BurstFlight, trace: BurstTrace, frames: _Frames) -> Iterator[Loss]:
-    """Give the reasons of frames that are not judged by their blur."""
-    judged = set(frames.numbers)
-    held = [frame.number for frame in trace.frames if _animal(frame, told.animal_track) is not None]
-    for frame in trace.frames:
-        if frame.number in judged:
-            continue
-        animal = _animal(frame, told.animal_track)
-        if animal is not None:
-            yield Loss.EDGE if animal.edge_clipped else Loss.NOT_MEASURED
-        elif not frame.is_measured:
-            yield Loss.NOT_MEASURED
-        else:
-            yield Loss.GONE if frame.number > max(held) else Loss.NOT_FOUND
-
-
-def _animal(frame: TraceFrame, track: int | None) -> TraceAnimal | None:
-    return next((one for one in frame.animals if one.track == track), None)
-
-
 def _made_whole(
     trace: BurstTrace, told: BurstFlight, kit: FlightKit, frames: _Frames, judge: _Judge, factor: float
 ) -> float:
     """Return sharp frames to be expected of those that the frame's edge cuts and from further off would not."""
-    pairs = [(frame, animal) for frame in trace.frames if (animal := _animal(frame, told.animal_track)) is not None]
+    pairs = [
+        (frame, animal) for frame in trace.frames if (animal := followed_animal(frame, told.animal_track)) is not None
+    ]
     free = [animal.box for _, animal in pairs if not animal.edge_clipped]
     if not free:
         return 0.0
     size_px = statistics.median(box.width_px for box in free), statistics.median(box.height_px for box in free)
     cut = [
-        BlurSplit.of(_as_seen(animal), frames.plane.floor_variance)
+        _measured(_as_seen(animal), frames.plane)
         for frame, animal in pairs
         if animal.edge_clipped
         and not frame.from_preview

@@ -11,15 +11,15 @@ from stillwing.flight.defocus import Plane, plane_at
 from stillwing.flight.seen import FlightKit
 from stillwing.optics.prediction import sharpest_distance
 
-__all__ = ["STEPS", "Change", "Split", "blurred_by", "exposed_by", "f_number_by", "further_by"]
+__all__ = ["STEPS", "Change", "Flown", "Split", "exposed_by", "f_number_by", "further_by", "turned_by"]
 
 Reals = NDArray[np.float64]
 
 MOST_THIRDS_SHORTER, MOST_THIRDS_CLOSED = 9, 6
 """Thirds of a stop by which the exposure is shortened and the lens closed at most (a choice, no source)."""
 TURNS_DEG = tuple(float(turn) for turn in range(5, 50, 5))
-MOST_SIXTHS_FURTHER = 6
-"""Steps of distance, each some 12 %, up to twice as far (a choice, no source)."""
+MOST_TWELFTHS_FURTHER = 4
+"""Steps of distance, each some 6 %, up to a quarter further off: beyond that it is another picture (a choice)."""
 SOONER_S = (0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5)
 
 
@@ -37,7 +37,7 @@ STEPS: dict[Change, tuple[float, ...]] = {
     Change.EXPOSURE: tuple(third / 3 for third in range(1, MOST_THIRDS_SHORTER + 1)),
     Change.F_NUMBER: tuple(third / 3 for third in range(1, MOST_THIRDS_CLOSED + 1)),
     Change.ANGLE: TURNS_DEG,
-    Change.DISTANCE: tuple(2 ** (sixth / 6) for sixth in range(1, MOST_SIXTHS_FURTHER + 1)),
+    Change.DISTANCE: tuple(2 ** (twelfth / 12) for twelfth in range(1, MOST_TWELFTHS_FURTHER + 1)),
     Change.SOONER: SOONER_S,
 }
 """What is tried: stops shorter, stops closed, degrees further round, times as far, seconds sooner."""
@@ -55,6 +55,20 @@ class Split:
     def whole(self) -> Reals:
         """All of it. [px^2]"""
         return self.motion + self.defocus + self.rest
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Flown:
+    """A flight along one way, as far as turning it changes what is seen of it."""
+
+    away_mm: Reals
+    """Of the body's middle from the focal plane in each frame, whichever side, shape (n,). [mm]"""
+    half_depth_mm: float
+    """Half of what the body takes up along the line of sight. [mm]"""
+    angle_deg: float
+    """Of its way to the focal plane. [deg]"""
+    moved_px: float
+    """How far it flies in space during one exposure, as large as that shows. [px]"""
 
 
 def exposed_by(split: Split, stops: float) -> Split:
@@ -83,33 +97,32 @@ def plane_focal_mm(plane: Plane) -> float:
     return plane.distance_mm * plane.magnification / (1 + plane.magnification)
 
 
-def blurred_by(split: Split, away_mm: Reals, half_depth_mm: float, flown_deg: float, turn_deg: float) -> Split:
+def turned_by(split: Split, flown: Flown, turn_deg: float) -> Split:
     r"""Return the split had the same flight lain nearer to the focal plane by an angle.
 
     Parameters
     ----------
     split : Split
         As taken.
-    away_mm : ndarray, shape (n,)
-        Of the body's middle from the focal plane, whichever side. [mm]
-    half_depth_mm : float
-        Half of what the body takes up along the line of sight. [mm]
-    flown_deg : float
-        Angle of its way to the focal plane. [deg]
+    flown : Flown
+        How it flew.
     turn_deg : float
         How much further round; beyond along the plane there is nothing to win. [deg]
 
     Notes
     -----
     The least way from the plane is how far focus missed and stays; the rest of it goes with the sine of the angle. What
-    the animal moves across the line of sight goes with the cosine.
+    it flies across the line of sight goes with the cosine: motion that was left grows so, and the camera does not
+    follow what is new.
     """
-    flown, then = math.radians(flown_deg), math.radians(max(flown_deg - turn_deg, 0.0))
-    if flown == 0:
+    before, then = math.radians(flown.angle_deg), math.radians(max(flown.angle_deg - turn_deg, 0.0))
+    if before == 0:
         return split
-    least = float(away_mm.min())
-    turned = least + (away_mm - least) * math.sin(then) / math.sin(flown)
-    depth = np.array(half_depth_mm)
-    disc = sharpest_distance(depth, turned) / np.maximum(sharpest_distance(depth, away_mm), 1e-9)
-    motion = (math.cos(then) / max(math.cos(flown), 1e-6)) ** 2
-    return Split(split.motion * motion, split.defocus * disc**2, split.rest)
+    least = float(flown.away_mm.min())
+    turned = least + (flown.away_mm - least) * math.sin(then) / math.sin(before)
+    depth = np.array(flown.half_depth_mm)
+    disc = sharpest_distance(depth, turned) / np.maximum(sharpest_distance(depth, flown.away_mm), 1e-9)
+    new_px = flown.moved_px * (math.cos(then) - math.cos(before))
+    motion = (math.cos(then) / max(math.cos(before), 1e-6)) ** 2
+    grown = np.minimum(split.motion * motion, split.motion + flown.moved_px**2 / 24)
+    return Split(grown + new_px**2 / 24, split.defocus * disc**2, split.rest)

@@ -20,6 +20,7 @@ from stillwing.review.blursplit import BlurSplit, Cause
 from stillwing.review.burstflight import BurstFlight
 
 __all__ = [
+    "LIKELIER",
     "AngleAdvice",
     "ExposureAdvice",
     "FNumberAdvice",

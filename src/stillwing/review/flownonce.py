@@ -11,7 +11,7 @@ from stillwing.fieldbook.kits import kits
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.review.burstflight import BurstFlight, burst_flight
 
-__all__ = ["FlownOnce"]
+__all__ = ["FlownOnce", "flight_cause"]
 
 N_BURSTS = 16
 """Bursts that are remembered: those looked at last (a choice, no source)."""
@@ -40,7 +40,7 @@ class FlownOnce:
 
     def burst_flight(self, book: FieldBook, trace: BurstTrace) -> BurstFlight:
         """Return `stillwing.review.burstflight.burst_flight`."""
-        cause = _cause(book, trace)
+        cause = flight_cause(book, trace)
         with self._lock:
             kept = self._kept.get(trace.id)
         if kept is None or kept.cause != cause or kept.file != _file(trace, kept.told):
@@ -54,7 +54,8 @@ class FlownOnce:
         return kept.told
 
 
-def _cause(book: FieldBook, trace: BurstTrace) -> tuple[object, ...]:
+def flight_cause(book: FieldBook, trace: BurstTrace) -> tuple[object, ...]:
+    """Return all in the field book that a burst's flight depends on, to be compared with what it was."""
     stored = measured_burst(book, trace.id, with_shapes=False)
     tags = tuple((frame.path, frame.frame.tags) for frame in stored.frames)
     frames = tuple(
