@@ -12,7 +12,7 @@ from typing import Any
 import httpx
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.traces import BurstTrace, burst_summaries, trace
@@ -20,6 +20,9 @@ from stillwing.frames.chosen import Choice
 from stillwing.web.app import create_app
 
 from .drawn import Drawn, draw_outing
+
+# Nothing is timed here: a busy machine may take long to draw a page.
+expect.set_options(timeout=20_000)
 
 
 @pytest.fixture(scope="session")

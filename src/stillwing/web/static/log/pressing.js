@@ -8,19 +8,22 @@ const CLICK_FOLLOWS_MS = 700;
  * scrolls instead, call `cancelled(what)` with what `down` returned.
  */
 export function listenToPresses(buttons, down, cancelled) {
+  // Of all buttons: where what is said moves them under a finger, its click goes to another one than its press.
+  const held = new Map();
+  const awaited = new Set(); // pointers whose click is still to come
+  let lastAt = -Infinity; // the event's own time: a busy page hears of a click long after the finger
   for (const button of buttons) {
-    const held = new Map();
-    let lastAt = -Infinity; // the event's own time: a busy page hears of a click long after the finger
-    let pressedBy = null; // of the press whose click is still to come
     button.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
+      if (!held.size) awaited.clear();
+      awaited.add(event.pointerId);
       lastAt = event.timeStamp;
-      pressedBy = event.pointerId;
       held.set(event.pointerId, down(button, instantOf(event)));
     });
     button.addEventListener("pointercancel", (event) => {
       if (held.has(event.pointerId)) cancelled(held.get(event.pointerId));
       held.delete(event.pointerId);
+      awaited.delete(event.pointerId);
     });
     for (const end of ["pointerup", "pointerleave"]) button.addEventListener(end, (event) => {
       if (held.delete(event.pointerId)) lastAt = event.timeStamp;
@@ -28,8 +31,7 @@ export function listenToPresses(buttons, down, cancelled) {
     // Keys and screen readers give a click alone; after a finger or a mouse the click is the same press once more.
     button.addEventListener("click", (event) => {
       // Browsers whose clicks name no pointer are left to the time between.
-      const isSame = held.size > 0 || event.pointerId === pressedBy || event.timeStamp - lastAt < CLICK_FOLLOWS_MS;
-      pressedBy = null;
+      const isSame = awaited.delete(event.pointerId) || held.size > 0 || event.timeStamp - lastAt < CLICK_FOLLOWS_MS;
       if (event.detail === 0 || !isSame) down(button, instantOf(event));
     });
     button.addEventListener("contextmenu", (event) => event.preventDefault());
