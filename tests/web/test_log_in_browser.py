@@ -369,7 +369,8 @@ def test_nothing_that_is_said_moves_a_button(phone: Watched, served: Served) -> 
     button(page, "hover").tap()
     button(page, "moved").tap()
     page.evaluate(
-        """document.getElementById("desk-told").textContent =
+        """document.getElementById("counts").textContent = "128 on this phone (12 taken back), 113 not yet at the desk";
+        document.getElementById("desk-told").textContent =
         "No desk in reach; taps stay here.";
         const reload = document.getElementById("reload-told");
         reload.textContent = "A reload needs the desk: keep this page open, or save a file.";
