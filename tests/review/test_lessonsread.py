@@ -30,7 +30,7 @@ def test_the_burst_of_an_outing_is_told_and_the_shelf_has_it_then(opened, tmp_pa
     book, one = opened
     done = []
     told = read_outing_lesson(book, one, LessonShelf(tmp_path), lambda *how_far: done.append(how_far))
-    assert done == [(1, 1)]
+    assert done == [(0, 1), (1, 1)]
     assert (told.n_bursts, told.n_telling, told.n_frames) == (1, 1, 30)
     assert dict(told.lost)["not found"] == 1
     assert told.n_sharp + sum(n for _, n in told.lost) == 30

@@ -33,7 +33,7 @@ def read_outing_lesson(
     shelf : LessonShelf
         Lessons that need not be made out again.
     on_burst : callable, optional
-        Told after each burst how many are done, and of how many.
+        Told before the first and after each burst how many are done, and of how many.
 
     Raises
     ------
@@ -50,12 +50,17 @@ def read_outing_lesson(
         )
     sharp_for = parse_sharp_for(outing.sharp_for)
     summaries = burst_summaries(book, outing.id, limit=-1)
-    lessons = []
-    for number, summary in enumerate(summaries, 1):
+    lessons: list[BurstLesson] = []
+    for summary in summaries:
+        _tell(on_burst, len(lessons), len(summaries))
         lessons.append(_lesson(book, trace(book, summary.id), sharp_for, shelf))
-        if on_burst is not None:
-            on_burst(number, len(summaries))
+    _tell(on_burst, len(lessons), len(summaries))
     return outing_lesson(lessons)
+
+
+def _tell(on_burst: Callable[[int, int], None] | None, n_done: int, n_bursts: int) -> None:
+    if on_burst is not None:
+        on_burst(n_done, n_bursts)
 
 
 def _lesson(book: FieldBook, burst: BurstTrace, sharp_for: SharpFor, shelf: LessonShelf) -> BurstLesson:

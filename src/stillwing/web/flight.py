@@ -1,4 +1,4 @@
-"""The page of a burst's flight: how the animal flew, where it is open, and what the burst teaches."""
+"""The page of a burst's flight: how the animal flew, where it is open, what the burst teaches; its outing's beside."""
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
@@ -6,6 +6,7 @@ from fastapi.responses import Response
 from stillwing.review.flownonce import FlownOnce
 from stillwing.web.blur_axis import blur_limit_px
 from stillwing.web.desk import Desk
+from stillwing.web.flight_outing import flight_outing_routes
 from stillwing.web.flight_view import FlightPage, flight_page
 
 __all__ = ["flight_routes", "shown_flight"]
@@ -32,11 +33,12 @@ def shown_flight(desk: Desk, flown: FlownOnce, outing_id: int, burst_id: int) ->
 
 
 def flight_routes(desk: Desk) -> APIRouter:
-    """Return the route of this page."""
-    routes = APIRouter(prefix="/outings/{outing_id}/bursts/{burst_id}/flight")
+    """Return the routes of this page, and of what an outing's flights teach together."""
+    routes = APIRouter()
+    routes.include_router(flight_outing_routes(desk))
     flown = FlownOnce()
 
-    @routes.get("")
+    @routes.get("/outings/{outing_id}/bursts/{burst_id}/flight")
     def show_flight(request: Request, outing_id: int, burst_id: int) -> Response:
         """Show how the animal of a burst flew."""
         page = shown_flight(desk, flown, outing_id, burst_id)
