@@ -33,8 +33,9 @@ def test_windows_are_told_with_why_and_what_would_spoil_them(fine):
     lines = fine[0].stdout.splitlines()
     assert lines[0] == "mill pond, Monday 15 July 2024: hawker, hover, at 3.0 m"
     assert lines[1] == "Weather: as typed: 21 C, wind 3 m/s from SW, cloud 20 %, dry"
-    assert lines[2].startswith("1. ") and " keepers to expect" in lines[2]
-    assert lines[3].startswith("   why: sun ") and lines[4].startswith("   would spoil it: ")
+    assert lines[2] == "Sharpness: all that the optics allow; no burst of your own outings is counted in it"
+    assert lines[3].startswith("1. ") and " keepers to expect" in lines[3]
+    assert lines[4].startswith("   why: sun ") and lines[5].startswith("   would spoil it: ")
     assert any(line.startswith("If the wind backs 30°") for line in lines)
 
 

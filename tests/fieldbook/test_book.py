@@ -33,6 +33,18 @@ def test_a_new_book_is_made_with_the_folders_above_it(tmp_path):
     assert path.read_bytes().startswith(b"SQLite format 3")
 
 
+def test_its_state_is_another_one_after_anything_was_stored_here_or_elsewhere(tmp_path, photos):
+    path = tmp_path / "book.sqlite"
+    with open_book(path) as book, open_book(path) as elsewhere:
+        first = book.state()
+        assert outings(book) == () and book.state() == first
+        open_outing(book, "pond", photos)
+        second = book.state()
+        open_outing(elsewhere, "lake", photos)
+        assert len({first, second, book.state()}) == 3
+        assert len(outings(book)) == 2 and book.state() == book.state()
+
+
 def test_what_was_stored_is_there_when_the_book_is_opened_again(tmp_path, photos):
     with open_book(tmp_path / "book.sqlite") as book:
         open_outing(book, "pond", photos)

@@ -16,12 +16,20 @@ from stillwing.fieldbook.outings import Outing, open_outing
 from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.frame import Burst, Frame, Tags
 from stillwing.frames.measured import Animal, Blur, BlurKind, Box, MeasuredFrame, Origin, Slip
+from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.optics.usable import usable_width
 
 WIDTH_PX, HEIGHT_PX = 6000, 4000
 SHARP_FOR = "screen 2000"
 START = datetime(2026, 6, 1, 10, 0, tzinfo=UTC)
 FRAME_S = 0.05
+KIT = Kit(
+    "my own",
+    CameraBody(24.0, 16.0, WIDTH_PX, HEIGHT_PX, frames_per_s=20.0),
+    Lens(300.0, 300.0, 4.0, 4.0, narrowest=22.0, closest_focus_m=1.3, largest_magnification=0.25),
+)
+TAGS = {"exposure_s": 1 / 2500, "f_number": 8.0, "focal_length_mm": 300.0, "focus_distance_m": 3.0}
+"""How a burst may be taken, for those that are held against the optics."""
 
 
 @dataclass(frozen=True)

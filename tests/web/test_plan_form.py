@@ -12,7 +12,16 @@ from stillwing.errors import InputError
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.planning import PlanAsked, plan_asked
 from stillwing.optics.subject import Behaviour
-from stillwing.web.plan_form import PlanTyped, field_to_blame, plan_address, plan_query, question_of, typed_plan, whole
+from stillwing.web.plan_form import (
+    OPTICS,
+    PlanTyped,
+    field_to_blame,
+    plan_address,
+    plan_query,
+    question_of,
+    typed_plan,
+    whole,
+)
 from stillwing.web.settings_form import FieldError
 
 
@@ -29,6 +38,14 @@ def test_every_field_reaches_the_question() -> None:
         "gull", Behaviour.PASS, "lower pond", date(2027, 7, 15), None, 25.0, "long", 250.0, "screen 2560", "18 C",
         lens_m=0.8, person_height_m=1.9, animal_above_water_m=4.0, wanted="flank", encounters_an_hour=30.0,
     )  # fmt: skip
+
+
+def test_sharpness_is_that_of_own_outings_or_of_the_optics_alone() -> None:
+    assert plan_address(PlanTyped(sharpness=OPTICS)).endswith("sharpness=optics")
+    assert question_of(PlanTyped(sharpness=OPTICS)) == question_of(PlanTyped())
+    with pytest.raises(FieldError, match="of the optics, or left empty") as told:
+        question_of(PlanTyped(sharpness="mine"))
+    assert told.value.field == "sharpness"
 
 
 def test_words_wait_while_a_forecast_is_in_use() -> None:

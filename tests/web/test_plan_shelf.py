@@ -6,8 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from review.invented import KIT, TAGS, Taken, invent_outing
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.conditions import type_condition
+from stillwing.fieldbook.kits import save_kit
 from stillwing.fieldbook.planning import PlanAsked
 from stillwing.fieldbook.sites import add_site, change_site, site_named
 from stillwing.optics.subject import Behaviour
@@ -26,6 +29,23 @@ def test_the_same_question_is_weighed_once(tmp_path: Path) -> None:
         first = shelf.told(book, ASKED, NOW)
         assert shelf.told(book, replace(ASKED), NOW + timedelta(hours=3)) is first
         assert shelf.told(book, replace(ASKED, lens_m=0.8), NOW) is not first
+
+
+def test_the_own_share_is_read_once_until_something_is_stored(tmp_path: Path) -> None:
+    shelf = PlanShelf()
+    with open_book(tmp_path / "book.sqlite") as book:
+        assert shelf.own_share(book) is None
+        save_kit(book, KIT)
+        outing = invent_outing(book, "June", [Taken(n_frames=8, tags=TAGS) for _ in range(3)])
+        type_condition(book, outing.id, "moment", "pass")
+        assert shelf.own_share(book) is None
+        type_condition(book, outing.id, "animal", "hawker")
+        own = shelf.own_share(book)
+        assert own is not None and own.n_bursts == 3
+        assert shelf.own_share(book) is own
+        own_plan, alone = shelf.told(book, replace(ASKED, own=own), NOW), shelf.told(book, ASKED, NOW)
+    assert own_plan.own.startswith("from 3 bursts of 1 outing of your own: 1.01 of what the optics allow")
+    assert own_plan is not alone
 
 
 def test_a_changed_site_is_weighed_anew(tmp_path: Path) -> None:

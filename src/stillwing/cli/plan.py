@@ -1,5 +1,6 @@
 """``stillwing plan``: which hour, which stand, which way to face."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Annotated
@@ -16,6 +17,7 @@ from stillwing.frames.sharpfor import DEFAULT_SHARP_FOR
 from stillwing.optics.subject import Behaviour
 from stillwing.plan.question import ENCOUNTERS_AN_HOUR
 from stillwing.plan.sentences import heading_words
+from stillwing.review.keepersheld import read_own_share
 from stillwing.share.plancopies import check_copy_path, write_copy
 
 __all__ = ["plan_a_day"]
@@ -65,6 +67,9 @@ def plan_a_day(
         float, typer.Option(help="How often one comes into reach while they fly, an hour.")
     ] = ENCOUNTERS_AN_HOUR,
     every: Annotated[float, typer.Option(help="Step of the plan, in minutes.")] = 10.0,
+    optics_alone: Annotated[
+        bool, typer.Option("--optics-alone", help="Plan without what the bursts of your own outings tell of sharpness.")
+    ] = False,
     write: Annotated[
         list[Path] | None,
         typer.Option(help="Write the plan to a file too: .pdf, .ics, .gpx or .geojson by its name. Repeatable."),
@@ -84,7 +89,8 @@ def plan_a_day(
     for path in write or ():
         check_copy_path(path)
     with open_book(book) as opened:
-        told = plan_asked(opened, asked)
+        own = None if optics_alone else read_own_share(opened)
+        told = plan_asked(opened, replace(asked, own=own))
     for path in write or ():
         write_copy(told, path, datetime.now(UTC))
         say(f"{path}: {heading_words(told)}")

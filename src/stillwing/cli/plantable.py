@@ -1,6 +1,7 @@
 """A told plan as lines, as a table of hours and stretches of bank, and as JSON."""
 
 from collections.abc import Iterator
+from dataclasses import asdict
 from itertools import groupby
 from typing import Any
 
@@ -27,6 +28,7 @@ def plan_lines(told: DayTold) -> Iterator[str]:
     """Yield the plan in words: windows with reasons, moves, ending, what would change it."""
     yield heading_words(told)
     yield f"Weather: {told.weather.source}"
+    yield f"Sharpness: {told.own}"
     if not told.windows:
         yield "Nothing is to be expected on this day"
     for number, window in enumerate(told.windows, 1):
@@ -69,6 +71,7 @@ def plan_json(told: DayTold) -> str:
                 "distance_m": plan.distance_m,
                 "weather": told.weather.source,
                 "credit": told.weather.credit,
+                "own_share": None if question.own is None else asdict(question.own),
                 "windows": [_window(told, window) for window in told.windows],
                 "moves": [
                     {

@@ -5,6 +5,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Lock
 from types import TracebackType
 from urllib.parse import quote
 
@@ -36,6 +37,8 @@ class FieldBook:
     def __init__(self, path: Path, engine: Engine, *, is_read_only: bool) -> None:
         self.path, self.is_read_only = path, is_read_only
         self._engine = engine
+        self._watching: Connection | None = None
+        self._watch_lock = Lock()
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -56,8 +59,27 @@ class FieldBook:
             yield connection
             connection.exec_driver_sql("COMMIT")
 
+    def state(self) -> int:
+        """Return a number that is another one after anything was stored, by this process or by any other.
+
+        What was read before it was asked for may be older than what it stands for; what is read afterwards never is.
+
+        Notes
+        -----
+        SQLite's ``data_version`` of a connection of its own, which never writes: a connection does not count its own
+        changes (https://www.sqlite.org/pragma.html#pragma_data_version).
+        """
+        with _explained(self.path), self._watch_lock:
+            if self._watching is None:
+                self._watching = self._engine.connect()
+            return int(self._watching.exec_driver_sql("PRAGMA data_version").scalar_one())
+
     def close(self) -> None:
         """Close all connections; the last process to close folds the write-ahead log into the file."""
+        with self._watch_lock:
+            if self._watching is not None:
+                self._watching.close()
+                self._watching = None
         self._engine.dispose()
 
     def __enter__(self) -> "FieldBook":

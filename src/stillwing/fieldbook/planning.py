@@ -15,6 +15,7 @@ from stillwing.optics.question import Wish
 from stillwing.optics.subject import Behaviour
 from stillwing.place.heading import Shown
 from stillwing.place.shadow import Person
+from stillwing.plan.ownshare import OwnShare
 from stillwing.plan.question import ABOVE_WATER_M, ENCOUNTERS_AN_HOUR, LOW_M, PlanQuestion, Stance
 from stillwing.plan.tellday import tell_day
 from stillwing.plan.told import DayTold
@@ -66,6 +67,8 @@ class PlanAsked:
     """The one side that counts, such as "flank"."""
     encounters_an_hour: float = ENCOUNTERS_AN_HOUR
     step_min: float = 10.0
+    own: OwnShare | None = None
+    """What own outings taught of sharpness, as `stillwing.review.keepersheld.read_own_share` reads it from the book."""
 
 
 def plan_asked(
@@ -110,6 +113,7 @@ def plan_asked(
         wanted=_side(asked.wanted),
         encounters_an_hour=asked.encounters_an_hour,
         step_min=asked.step_min,
+        own=asked.own,
     )
     return tell_day(question, weather)
 

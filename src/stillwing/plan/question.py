@@ -13,6 +13,7 @@ from stillwing.optics.subject import Behaviour, Subject
 from stillwing.place.heading import Shown
 from stillwing.place.shadow import Person
 from stillwing.place.site import Site
+from stillwing.plan.ownshare import OwnShare
 from stillwing.sky.observer import Observer
 from stillwing.sky.weather import HourlyWeather
 
@@ -76,6 +77,8 @@ class PlanQuestion:
     encounters_an_hour: float = ENCOUNTERS_AN_HOUR
     """Of an active animal in reach of one stand."""
     step_min: float = 10.0
+    own: OwnShare | None = None
+    """What own outings taught of sharpness; that of the optics alone if ``None``."""
 
     def __post_init__(self) -> None:
         """Refuse what gives no plan.

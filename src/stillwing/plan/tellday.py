@@ -9,6 +9,7 @@ from stillwing.plan.cautions import cautions_of
 from stillwing.plan.day import FACTORS, DayPlan, plan_day
 from stillwing.plan.ending import ending_of
 from stillwing.plan.moves import moves_of
+from stillwing.plan.ownshare import own_words
 from stillwing.plan.question import PlanQuestion
 from stillwing.plan.reasons import FACTOR_WORDS, keepers_words
 from stillwing.plan.stretches import stretches_of
@@ -51,6 +52,7 @@ def tell_day(question: PlanQuestion, weather: ToldWeather) -> DayTold:
         windows=windows,
         moves=moves_of(plan),
         ending=ending_of(plan),
+        own=own_words(asked.own),
         what_ifs=what_ifs_of(asked, plan, windows),
         cautions=cautions_of(plan),
         doubts=_doubts(plan, weather),

@@ -97,6 +97,8 @@ class DayTold:
     moves: tuple[Move, ...]
     """In order of time; empty where nothing is to be expected."""
     ending: Ending | None
+    own: str
+    """Where its sharpness comes from: the optics alone, or own outings too; to stand after "Sharpness:"."""
     what_ifs: tuple[WhatIf, ...]
     cautions: tuple[str, ...]
     """Safety and care, one sentence each."""

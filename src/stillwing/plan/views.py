@@ -48,7 +48,7 @@ class Views:
     lit: Reals
     """Worth of the light, (2, n, b)."""
     sharp: Reals
-    """Chance of a sharp picture of what shows, (2, n, b)."""
+    """Chance of a sharp picture of what shows, with what own outings taught, (2, n, b)."""
     unglared: Reals
     """Worth that glitter leaves to the background, (2, n, b)."""
     ev: Reals
@@ -95,6 +95,7 @@ def views_of(question: PlanQuestion, moments: Moments, above_water_m: float, dis
     sharpness = sharpness_of(question, evs, tuple(worth))
     facing = sum(worth.values(), np.zeros(turned.shape))
     settings = _settings(sharpness, worth, evs)
+    sharp = _sharp(sharpness, worth, facing, evs)
     return Views(
         elevation_deg=elevation,
         distance_m=distance_m,
@@ -102,7 +103,7 @@ def views_of(question: PlanQuestion, moments: Moments, above_water_m: float, dis
         turned_deg=turned,
         facing=facing,
         lit=_lit(side, shadow, shines),
-        sharp=_sharp(sharpness, worth, facing, evs),
+        sharp=sharp if question.own is None else question.own.of(sharp),
         unglared=_unglared(moments, elevation, shines),
         ev=evs,
         contrast_stops=light.contrast_stops,

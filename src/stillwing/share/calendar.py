@@ -111,4 +111,5 @@ def _description(told: DayTold, window: Window) -> list[str]:
         lines += ["", f"{ending_sentence(told.ending)}."]
     lines += ["", "Mind:", *(f"- {caution}" for caution in told.cautions)]
     credit = f" {told.weather.credit}" if told.weather.credit else ""
-    return [*lines, "", f"Weather: {told.weather.source}.{credit}", *(f"- {doubt}" for doubt in told.doubts)]
+    sources = (f"Weather: {told.weather.source}.{credit}", f"Sharpness: {told.own}.")
+    return [*lines, "", *sources, *(f"- {doubt}" for doubt in told.doubts)]

@@ -98,6 +98,7 @@ def _plan(told: DayTold) -> dict[str, object]:
         "encounters_an_hour": question.encounters_an_hour,
         "weather": told.weather.source,
         "credit": told.weather.credit,
+        "sharpness": told.own,
         "moves": [move_sentence(told, move) for move in told.moves],
         "ending": ending_sentence(told.ending) if told.ending else None,
         "what_ifs": [what_if_sentence(case) for case in told.what_ifs],

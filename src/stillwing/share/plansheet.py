@@ -88,6 +88,7 @@ def _head(told: DayTold) -> tuple[list[str], float]:
     for words in (
         f"{question.kit.name} kit at {focal:g} mm; times of {question.zone}",
         f"Weather: {source}{credit}",
+        f"Sharpness: {told.own}",
     ):
         for line in wrapped(words, INNER, TEXT)[:2]:
             y += LEADING + 0.4

@@ -11,7 +11,7 @@ from fastapi.responses import Response
 from stillwing.animals.catalogue import read_catalogue
 from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook
-from stillwing.fieldbook.planning import day_asked
+from stillwing.fieldbook.planning import PlanAsked, day_asked
 from stillwing.fieldbook.sites import site_asked, sites
 from stillwing.place.heading import Shown
 from stillwing.plan.told import DayTold
@@ -20,7 +20,17 @@ from stillwing.share.plansheet import plan_sheet_svg
 from stillwing.sky.forecast import PLACE_DECIMALS
 from stillwing.sky.toldweather import SERVICES
 from stillwing.web.desk import Desk
-from stillwing.web.plan_form import MORE, PlanTyped, field_to_blame, plan_address, question_of, typed_plan, whole
+from stillwing.web.plan_form import (
+    MORE,
+    OPTICS,
+    SHARPNESS,
+    PlanTyped,
+    field_to_blame,
+    plan_address,
+    question_of,
+    typed_plan,
+    whole,
+)
 from stillwing.web.plan_shelf import PlanShelf
 from stillwing.web.plan_view import HourView, PlanView, hour_view, plan_view
 from stillwing.web.settings import CHOICES_BEHAVIOUR, CHOICES_OUTPUT, Wrong
@@ -50,6 +60,8 @@ class PlanChoices:
     behaviours: Mapping[str, str]
     outputs: tuple[str, ...]
     sides: Mapping[str, str]
+    sharpness: Mapping[str, str]
+    """Whose it is."""
     services: Mapping[str, str]
     """Keys of the forecast services, with their credit."""
     place: str
@@ -115,7 +127,7 @@ def plan_page(book: FieldBook, shelf: PlanShelf, typed: PlanTyped, now: datetime
     view: PlanView | None = None
     wrong: Wrong | None = None
     try:
-        asked = question_of(typed)
+        asked = _asked(book, shelf, typed)
         try:
             told = shelf.told(book, asked, present)
             view = plan_view(told, *_looked_at(told, typed))
@@ -154,7 +166,7 @@ def plan_routes(desk: Desk, cache_folder: Path | None = None) -> APIRouter:
 
     def told_of(request: Request) -> tuple[DayTold, PlanTyped]:
         typed = typed_of(request)
-        return shelf.told(desk.book, question_of(typed)), typed
+        return shelf.told(desk.book, _asked(desk.book, shelf, typed)), typed
 
     @routes.get("")
     def show_plan(request: Request) -> Response:
@@ -192,6 +204,11 @@ def at_some_site(book: FieldBook, typed: PlanTyped) -> PlanTyped:
     return replace(typed, site=kept[0].site.name) if kept else typed
 
 
+def _asked(book: FieldBook, shelf: PlanShelf, typed: PlanTyped) -> PlanAsked:
+    asked = question_of(typed)
+    return asked if typed.sharpness == OPTICS else replace(asked, own=shelf.own_share(book))
+
+
 def _looked_at(told: DayTold, typed: PlanTyped) -> tuple[int | None, int | None]:
     moment = whole("moment", typed.moment, len(told.plan.times))
     return moment, whole("stretch", typed.stretch, len(told.stretches))
@@ -221,6 +238,7 @@ def _choices(book: FieldBook, typed: PlanTyped, present: datetime) -> PlanChoice
         CHOICES_BEHAVIOUR,
         CHOICES_OUTPUT,
         SIDES,
+        SHARPNESS,
         {key: service.credit for key, service in SERVICES.items()},
         place,
         day,

@@ -20,13 +20,20 @@ from stillwing.web import settings_form
 from stillwing.web.settings_form import LONGEST_TYPED, FieldError, asked_of
 from stillwing.web.sites_form import read_number
 
-__all__ = ["MORE", "PlanTyped", "field_to_blame", "plan_address", "plan_query", "question_of", "typed_plan", "whole"]
+__all__ = [
+    "MORE", "OPTICS", "SHARPNESS", "PlanTyped", "field_to_blame", "plan_address", "plan_query", "question_of",
+    "typed_plan", "whole",
+]  # fmt: skip
 
 MORE = (
     "focal_length_mm", "sharp_for", "lens_m", "person_height_m", "animal_above_water_m", "wanted", "encounters_an_hour",
+    "sharpness",
 )  # fmt: skip
 """Fields that are folded away."""
 LOOKED_AT = ("moment", "stretch")
+OPTICS = "optics"
+SHARPNESS = {"": "as your own outings had it", OPTICS: "as the optics allow"}
+"""Whose sharpness is planned with."""
 USUAL = PlanAsked("", Behaviour.HOVER)
 """What an empty field stands for."""
 
@@ -52,6 +59,8 @@ class PlanTyped:
     animal_above_water_m: str = ""
     wanted: str = ""
     encounters_an_hour: str = f"{ENCOUNTERS_AN_HOUR:g}"
+    sharpness: str = ""
+    """Whose it is: that of one's own outings where it is empty, or that of the `OPTICS` alone."""
     moment: str = ""
     """Of the cell that is looked at: its place in the day's steps, as is the next among the stretches."""
     stretch: str = ""
@@ -81,7 +90,7 @@ def plan_address(typed: PlanTyped, path: str = "") -> str:
 
 
 def question_of(typed: PlanTyped) -> PlanAsked:
-    """Return the question.
+    """Return the question, as yet without what own outings taught.
 
     Raises
     ------
@@ -92,6 +101,8 @@ def question_of(typed: PlanTyped) -> PlanAsked:
         length = len(getattr(typed, field.name))
         if length > LONGEST_TYPED:
             raise FieldError(field.name, f"one field holds {length} characters; {LONGEST_TYPED} are the most")
+    if typed.sharpness not in SHARPNESS:
+        raise FieldError("sharpness", f"sharpness is {typed.sharpness!r}; it is that of the {OPTICS}, or left empty")
     # The same fields as on the page of settings, read in the same way.
     shared = asked_of(
         settings_form.Typed(

@@ -11,7 +11,9 @@ from stillwing.fieldbook.asking import kit_asked
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.planning import PlanAsked, day_asked, plan_asked
 from stillwing.fieldbook.sites import site_asked
+from stillwing.plan.ownshare import OwnShare
 from stillwing.plan.told import DayTold
+from stillwing.review.keepersheld import read_own_share
 
 __all__ = ["PlanShelf"]
 
@@ -26,8 +28,20 @@ class PlanShelf:
 
     def __init__(self, cache_folder: Path | None = None) -> None:
         self._cache_folder = cache_folder
+        self._own: tuple[Hashable, OwnShare | None] | None = None
         self._held: OrderedDict[Hashable, DayTold] = OrderedDict()
         self._lock = threading.Lock()
+
+    def own_share(self, book: FieldBook) -> OwnShare | None:
+        """Return what one's own outings teach, read from the book unless nothing was stored since the last time."""
+        state = book.path, book.state()
+        with self._lock:
+            if self._own is not None and self._own[0] == state:
+                return self._own[1]
+        own = read_own_share(book)
+        with self._lock:
+            self._own = state, own
+        return own
 
     def told(self, book: FieldBook, asked: PlanAsked, now: datetime | None = None) -> DayTold:
         """Return the plan, made now unless it is at hand; raises as `plan_asked` does."""

@@ -118,6 +118,8 @@ class PlanView:
     doubts: tuple[str, ...]
     weather: str
     """Its source and its age, and whose it is."""
+    sharpness: str
+    """Whose it is, and how many bursts tell it."""
 
 
 def plan_view(told: DayTold, moment: int | None = None, stretch: int | None = None) -> PlanView:
@@ -142,6 +144,7 @@ def plan_view(told: DayTold, moment: int | None = None, stretch: int | None = No
         bool(plan.cells.is_dangerous.any() or np.any(np.nan_to_num(thunder) > 0)),
         told.doubts,
         _weather(told),
+        f"Sharpness: {told.own}",
     )
 
 
