@@ -10,6 +10,7 @@ import review_claims
 import review_figures
 import review_methods
 import review_outings
+import review_stored
 from review_draws import LAWS, draw_bursts
 
 
@@ -70,3 +71,14 @@ def test_the_figures_have_the_names_that_they_are_asked_for_by(monkeypatch):
     assert figures["by"]["spread 1"]["outings"] >= figures["by"]["spread 1"]["bursts alone"]
     assert figures["shared"]["same outings, apart"]["held beside"] > 0.7
     assert "claims that one of two levels is better" in review_figures.table(figures)
+
+
+def test_reading_a_stored_season_is_timed_in_its_parts() -> None:
+    told = review_stored.measure(1, 2)
+    assert told["n_frames"] == 28
+    assert list(told)[1:] == [
+        "rows read plainly",
+        "bursts of a changed book",
+        "page of a changed book",
+        "page of an unchanged book",
+    ]

@@ -8,7 +8,6 @@ import pytest
 
 from stillwing.animals.catalogue import Group
 from stillwing.fieldbook.conditions import type_condition
-from stillwing.fieldbook.frames import measured_bursts
 from stillwing.fieldbook.looks import Look, keep_look
 from stillwing.fieldbook.moment import Moment, MomentKind
 from stillwing.fieldbook.moments import take_in
@@ -16,6 +15,7 @@ from stillwing.fieldbook.sighting import Sighting, Where
 from stillwing.fieldbook.sightings import keep_sighting
 from stillwing.fieldbook.sightingtime import read_when
 from stillwing.fieldbook.sites import add_site, example_kept
+from stillwing.fieldbook.takenframes import taken_frames
 from stillwing.review.burstfactors import outing_factors
 
 from .invented import START, Taken, invent_outing
@@ -25,7 +25,7 @@ PHONE = "5f6c1c1e-8a1b-4b53-9a2b-0d5b8f1f7a10"
 
 
 def factors_of(book, outing):
-    return list(outing_factors(book, outing.id, tuple(measured_bursts(book, outing.id))).values())
+    return list(outing_factors(book, outing.id, taken_frames(book, outing.id)).values())
 
 
 def log(book, *taps):
@@ -72,7 +72,7 @@ def test_the_log_tells_moment_animal_stand_and_site(book):
 def test_a_sighting_names_the_animal_before_the_log_and_a_group_after_it(book):
     outing = invent_outing(book, "one", [Taken(), Taken(), Taken()])
     log(book, (-2, "pass", {"animal": "chaser"}), (7 * 60 - 2, "pass", {"animal": "chaser"}))
-    bursts = [burst.id for burst in measured_bursts(book, outing.id)]
+    bursts = [burst.id for burst in taken_frames(book, outing.id)]
     sighting = Sighting("Libellula depressa", read_when("2026-06-01"), Where(name="Reed pond"))
     keep_sighting(book, sighting, outing_id=outing.id, bursts=[bursts[0]])
     for burst_id in bursts:
@@ -82,7 +82,7 @@ def test_a_sighting_names_the_animal_before_the_log_and_a_group_after_it(book):
 
 def test_what_was_typed_of_a_burst_stands_before_what_was_typed_of_the_outing(book):
     outing = invent_outing(book, "one", [Taken(), Taken()])
-    second = list(measured_bursts(book, outing.id))[1].id
+    second = list(taken_frames(book, outing.id))[1].id
     type_condition(book, outing.id, "support", "tripod")
     type_condition(book, outing.id, "support", "hand", burst_id=second)
     type_condition(book, outing.id, "iso", "high")

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from stillwing.fieldbook.frames import StoredBurst, measured_bursts
+from stillwing.fieldbook.takenframes import TakenBurst, taken_frames
 from stillwing.review.followed import followed
 
 from .invented import FRAME_S, HEIGHT_PX, START, Taken, invent_outing
@@ -12,7 +12,7 @@ from .invented import FRAME_S, HEIGHT_PX, START, Taken, invent_outing
 
 def told(book, taken):
     outing = invent_outing(book, "one", [taken])
-    (burst,) = measured_bursts(book, outing.id)
+    (burst,) = taken_frames(book, outing.id)
     return followed(burst, "one", START)
 
 
@@ -56,4 +56,4 @@ def test_without_fractions_of_a_second_no_length_is_told(book):
 
 
 def test_a_burst_of_which_nothing_was_measured_was_not_followed():
-    assert followed(StoredBurst(1, "one", ()), "one", START) is None
+    assert followed(TakenBurst(1, ()), "one", START) is None

@@ -95,7 +95,10 @@ def served(drawn: Drawn, tmp_path: Path) -> Iterator[Served]:
 def client(served: Served) -> Iterator[httpx.Client]:
     """Return a client of the served pages that asks as a page of theirs would."""
     own = {"Origin": served.url, "Sec-Fetch-Site": "same-origin"}
-    with httpx.Client(base_url=served.url, headers=own, timeout=30) as client:
+    # A connection of its own for each request: the server closes one that has idled for 5 s, and on a busy machine a
+    # test may send its next request at that very moment (20 of 480 that were made to failed so, and none like this).
+    one_each = httpx.Limits(max_keepalive_connections=0)
+    with httpx.Client(base_url=served.url, headers=own, timeout=300, limits=one_each) as client:
         yield client
 
 

@@ -10,14 +10,13 @@ from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.burstplace import site_of_outing
 from stillwing.fieldbook.burstspans import BurstSpan
 from stillwing.fieldbook.conditions import conditions_of
-from stillwing.fieldbook.frames import StoredBurst
 from stillwing.fieldbook.looks import groups_of_bursts
 from stillwing.fieldbook.moment import MomentKind
 from stillwing.fieldbook.names import name_key
 from stillwing.fieldbook.outinglog import OutingLog, outing_log
 from stillwing.fieldbook.sightings import sightings_of_bursts
 from stillwing.fieldbook.sites import KeptSite
-from stillwing.frames.frame import Tags
+from stillwing.fieldbook.takenframes import TakenBurst, TakenFrame
 from stillwing.place.heading import facing_wind
 from stillwing.sky.weatherwords import weather_from_words
 from stillwing.sky.wind import compass_words
@@ -40,12 +39,12 @@ WIND_FROM = "wind from"
 BOTH = " and "
 
 
-def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[StoredBurst]) -> dict[int, Factors]:
+def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[TakenBurst]) -> dict[int, Factors]:
     """Return how each burst of an outing was taken, by its number; what nothing tells is left out.
 
     Parameters
     ----------
-    bursts : sequence of StoredBurst
+    bursts : sequence of TakenBurst
         Of this outing, with their measured frames.
 
     Notes
@@ -57,7 +56,7 @@ def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[StoredBurst
     last note of the log before the burst that tells it has, such as "wind 3 m/s from SW".
     """
     log = outing_log(book, outing_id)
-    told = {burst.id: _of_tags([measured.frame.tags for measured in burst.frames]) for burst in bursts}
+    told = {burst.id: _of_tags(burst.frames) for burst in bursts}
     for burst_id, factors in _of_log(log).items():
         if burst_id in told:
             told[burst_id] |= factors
@@ -74,7 +73,7 @@ def outing_factors(book: FieldBook, outing_id: int, bursts: Sequence[StoredBurst
     return told
 
 
-def _of_tags(tags: Sequence[Tags]) -> Factors:
+def _of_tags(tags: Sequence[TakenFrame]) -> Factors:
     told: Factors = {}
     for tag, factor in TAG_FACTORS.items():
         values = [float(value) for one in tags if (value := getattr(one, tag)) is not None]

@@ -7,19 +7,18 @@ from statistics import median
 
 import numpy as np
 
-from stillwing.fieldbook.frames import StoredBurst
-from stillwing.frames.measured import MeasuredFrame
+from stillwing.fieldbook.takenframes import TakenBurst, TakenFrame
 from stillwing.review.practice import BurstPractice, pan_rms
 
 __all__ = ["followed"]
 
 
-def followed(burst: StoredBurst, outing: str, when: datetime) -> BurstPractice | None:
+def followed(burst: TakenBurst, outing: str, when: datetime) -> BurstPractice | None:
     """Return how a burst was followed; ``None`` where none of its frames has been measured.
 
     Parameters
     ----------
-    burst : StoredBurst
+    burst : TakenBurst
         With its measured frames in order of time.
     outing : str
         Name of its outing.
@@ -34,9 +33,9 @@ def followed(burst: StoredBurst, outing: str, when: datetime) -> BurstPractice |
     frames = burst.frames
     if not frames:
         return None
-    holds = [bool(frame.animals) for frame in frames]
+    holds = [frame.animal_px is not None for frame in frames]
     seconds = _seconds(frames)
-    offsets = [_offset(frame) for frame in frames if frame.animals]
+    offsets = [_offset(frame, *frame.animal_px) for frame in frames if frame.animal_px is not None]
     return BurstPractice(
         str(burst.id),
         outing,
@@ -50,22 +49,20 @@ def followed(burst: StoredBurst, outing: str, when: datetime) -> BurstPractice |
     )
 
 
-def _seconds(frames: Sequence[MeasuredFrame]) -> list[float] | None:
+def _seconds(frames: Sequence[TakenFrame]) -> list[float] | None:
     """Return when each frame was taken after the first. [s]"""
-    tags = [frame.frame.tags for frame in frames]
-    times = [one.taken_at for one in tags if one.taken_at is not None and one.has_subseconds]
-    if len(times) < len(tags) or len({at.tzinfo is None for at in times}) > 1:
+    times = [one.taken_at for one in frames if one.taken_at is not None and one.has_subseconds]
+    if len(times) < len(frames) or len({at.tzinfo is None for at in times}) > 1:
         return None
     # Copies of a file may stand in the wrong order where two frames carry one instant.
     return [max(0.0, (at - times[0]).total_seconds()) for at in times]
 
 
-def _offset(frame: MeasuredFrame) -> float:
-    x_px, y_px = frame.animals[0].box.centre_px
+def _offset(frame: TakenFrame, x_px: float, y_px: float) -> float:
     return math.hypot(x_px - frame.width_px / 2, y_px - frame.height_px / 2) / frame.height_px
 
 
-def _unevenness(frames: Sequence[MeasuredFrame]) -> float | None:
+def _unevenness(frames: Sequence[TakenFrame]) -> float | None:
     squares, n_changes = 0.0, 0
     for run in _runs(frames):
         if len(run) > 1:
@@ -74,13 +71,13 @@ def _unevenness(frames: Sequence[MeasuredFrame]) -> float | None:
     return math.sqrt(squares / n_changes) if n_changes else None
 
 
-def _runs(frames: Sequence[MeasuredFrame]) -> Iterator[list[tuple[float, float]]]:
+def _runs(frames: Sequence[TakenFrame]) -> Iterator[list[tuple[float, float]]]:
     """Give the shifts of the background from frame to frame, one list for each run without a gap. [px]"""
     run: list[tuple[float, float]] = []
     for frame in frames:
-        if frame.slip is None:
+        if frame.slip_px is None:
             yield run
             run = []
         else:
-            run.append((frame.slip.x_px, frame.slip.y_px))
+            run.append(frame.slip_px)
     yield run

@@ -10,11 +10,12 @@ from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.conditions import drop_condition, type_condition
 from stillwing.fieldbook.outings import Outing, outing_named, outings
-from stillwing.review.outcomesread import Counted, taken_bursts
+from stillwing.review.outcomesread import Counted
 from stillwing.review.reviewing import Reviewed, review
 from stillwing.web.choosing import Sent
 from stillwing.web.desk import Desk
 from stillwing.web.review_conditions import ConditionsPart, conditions_part
+from stillwing.web.review_shelf import ReviewShelf
 from stillwing.web.review_view import ReviewView, review_view
 from stillwing.web.waiting import Pick
 
@@ -66,17 +67,31 @@ class ReviewPage:
         return 422 if self.conditions is not None and self.conditions.wrong else 200
 
 
-def review_page(book: FieldBook, asked: Reviewing) -> ReviewPage:
+def review_page(book: FieldBook, asked: Reviewing, shelf: ReviewShelf | None = None) -> ReviewPage:
     """Return the page for a question.
+
+    Parameters
+    ----------
+    book : FieldBook
+        Its outings are reviewed.
+    asked : Reviewing
+        The question.
+    shelf : ReviewShelf, optional
+        Holds what was read and answered since anything was stored.
 
     Raises
     ------
     UnknownThing
         If there is no such outing, factor or level.
     """
+    held = shelf or ReviewShelf()
+    return held.kept(book, asked, lambda: _page(book, asked, held))
+
+
+def _page(book: FieldBook, asked: Reviewing, shelf: ReviewShelf) -> ReviewPage:
     known = outings(book)
     named = outing_named(book, asked.outing) if asked.outing else None
-    taken = taken_bursts(book, asked.counted, [named.name] if named else [])
+    taken = shelf.taken(book, asked.counted, [named.name] if named else [])
     told = None
     if taken.outcomes:
         ways = (asked.first, asked.second) if asked.first and asked.second and asked.first != asked.second else None
@@ -98,6 +113,7 @@ def review_page(book: FieldBook, asked: Reviewing) -> ReviewPage:
 def review_routes(desk: Desk) -> APIRouter:
     """Return the routes of this page."""
     routes = APIRouter(prefix="/review")
+    shelf = ReviewShelf()
 
     @routes.get("")
     def show_review(
@@ -109,14 +125,14 @@ def review_routes(desk: Desk) -> APIRouter:
         outing: str = "",
     ) -> Response:
         """Show which way of working gave keepers, and how practice goes."""
-        page = review_page(desk.book, Reviewing(by, first, second, counted, outing))
+        page = review_page(desk.book, Reviewing(by, first, second, counted, outing), shelf)
         return desk.leaves.answer(request, page, "review.html", page.status)
 
-    _add_conditions(routes, desk)
+    _add_conditions(routes, desk, shelf)
     return routes
 
 
-def _add_conditions(routes: APIRouter, desk: Desk) -> None:
+def _add_conditions(routes: APIRouter, desk: Desk, shelf: ReviewShelf) -> None:
     @routes.post("/conditions/{outing_id}")
     def keep_condition(request: Request, outing_id: int, sent: Sent) -> Response:
         """Keep how one photographed on an outing."""
@@ -126,7 +142,7 @@ def _add_conditions(routes: APIRouter, desk: Desk) -> None:
         try:
             type_condition(desk.book, outing_id, name, word)
         except InputError as error:
-            page = review_page(desk.book, asked)
+            page = review_page(desk.book, asked, shelf)
             part = conditions_part(desk.book, outing, name=name, word=word, wrong=str(error))
             page = replace(page, conditions=part)
             return desk.leaves.answer(request, page, "review.html", page.status)
