@@ -35,3 +35,9 @@ def test_other_options_do_not_go_with_it(review):
     assert run.returncode == 2
     assert "--flights goes with --outing and --json alone" in run.stderr
     assert review("--outing", "nowhere").returncode == 2
+
+
+def test_an_empty_field_book_says_how_to_begin(stillwing_here, tmp_path):
+    run = stillwing_here("review", "--flights", "--book", tmp_path / "new.sqlite")
+    assert (run.returncode, run.stdout) == (2, "")
+    assert "begin with: stillwing sift FOLDER" in run.stderr

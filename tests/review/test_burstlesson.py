@@ -12,8 +12,8 @@ from stillwing.flight.track import Side
 from stillwing.frames.measured import Box
 from stillwing.optics.subject import Range
 from stillwing.review.burstflight import flight_of
-from stillwing.review.burstlesson import burst_lesson, sharp_chance
-from stillwing.review.changes import STEPS, Change
+from stillwing.review.burstlesson import burst_lesson
+from stillwing.review.changes import STEPS, Change, sharp_chance
 from stillwing.review.losses import Loss
 
 from .flownbursts import KIT, stored

@@ -40,8 +40,8 @@ def along(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def slow(tmp_path_factory):
-    """One at 0.4 m/s that leaves the plane at 25 degrees: by 9 mm from frame to frame."""
-    trace, tags = stored(tmp_path_factory.mktemp("slow"), passing(speed_m_s=0.4, angle_deg=25.0))
+    """One at 0.25 m/s that leaves the plane at 25 degrees: by 6 mm from frame to frame."""
+    trace, tags = stored(tmp_path_factory.mktemp("slow"), passing(speed_m_s=0.25, angle_deg=25.0))
     return flight_of(trace, tags, KIT)
 
 
@@ -79,6 +79,9 @@ def test_a_slanting_flight_is_told_to_stand_further_round(slanting):
     by_hand = math.degrees(math.asin(2 * reach / 806))
     assert advice.borne_deg.low <= by_hand <= advice.borne_deg.high
     assert advice.further_round_deg == pytest.approx(advice.flown_deg.likely - advice.borne_deg.likely)
+    # At the borne angle half of the burst is in focus; as flown, what lies within reach.
+    in_focus = np.sum(slanting.flight.away_mm.likely <= reach)
+    assert advice.won == pytest.approx(len(slanting.seen) / 2 - in_focus, abs=3.5)
 
 
 def test_the_borne_angle_leaves_half_of_the_frames_in_focus(slanting):

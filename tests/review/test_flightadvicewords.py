@@ -24,7 +24,7 @@ from stillwing.review.flightadvicewords import advice_sentences
 from .flownbursts import KIT, stored
 
 SOFTNESS = Softness(12, 4, 14, MappingProxyType({Cause.MOTION: 9, Cause.FOCUS: 3, Cause.EITHER: 0, Cause.BOTH: 2}))
-ANGLE = AngleAdvice(Verdict.SURE, Range(19.0, 24.0, 29.0), Range(8.0, 9.0, 11.0))
+ANGLE = AngleAdvice(Verdict.SURE, Range(19.0, 24.0, 29.0), Range(8.0, 9.0, 11.0), 6.2)
 CLOSED = FNumberAdvice(Verdict.SURE, 11.31, Range(7.0, 9.0, 11.0), Range(1.0, 2.0, 4.0))
 SHORTER = ExposureAdvice(Verdict.SURE, 9, 2.6, 1 / 4096, Range(1.2, 1.4, 1.58))
 ALL = FlightAdvice(1.6, SOFTNESS, ANGLE, CLOSED, SHORTER)
@@ -49,7 +49,7 @@ def test_sure_advice_says_what_to_do_and_what_it_would_have_given(told):
         "soft by motion in 9 frames: 1/2000 s and 3.1 m/s gave 2.6 px; 1/4000 s would have given 1.4 px (1.2 to 1.6), "
         "for 1 stop of light",
         "it left the focal plane at 24 degrees (19 to 29), and 9 (8 to 11) are borne here at f/6.7: stand 15 degrees "
-        "further round",
+        "further round, for 6 more sharp frames",
         "f/11 would have held 2 more frames in focus (1 to 4) beside the 9 at f/6.7, for 1.5 stops of light",
     )
 

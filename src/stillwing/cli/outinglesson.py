@@ -12,6 +12,7 @@ from rich.text import Text
 
 from stillwing.cli.jsontext import json_text
 from stillwing.cli.terminal import print_data, print_table, say, talk_console
+from stillwing.errors import InputError
 from stillwing.fieldbook.book import FieldBook
 from stillwing.fieldbook.outings import Outing, outing_named, outings
 from stillwing.review.lessonshelf import LessonShelf, default_shelf_folder
@@ -23,8 +24,18 @@ __all__ = ["show_lessons"]
 
 
 def show_lessons(book: FieldBook, named: Sequence[str], *, as_json: bool) -> None:
-    """Tell what each outing of those names teaches, or the newest one where none is named."""
+    """Tell what each outing of those names teaches, or the newest one where none is named.
+
+    Raises
+    ------
+    UnknownThing
+        If there is no outing of a name.
+    InputError
+        If the field book holds none at all, or nobody said what an outing's pictures are for.
+    """
     asked = [outing_named(book, name) for name in named] or list(outings(book)[:1])
+    if not asked:
+        raise InputError("the field book holds no outing yet; begin with: stillwing sift FOLDER")
     shelf, told = LessonShelf(default_shelf_folder()), []
     for outing in asked:
         with _progress_bar(outing) as on_burst:

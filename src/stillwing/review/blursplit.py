@@ -8,6 +8,10 @@ from stillwing.flight.seen import SeenFrame
 
 __all__ = ["BlurSplit", "Cause"]
 
+WIDEST = 4.0
+"""A blur whose interval is wider than this factor is not known (a choice, no source): such ones stand on stalks as
+often as on the animal (benchmarks/flight_advice.py)."""
+
 
 class Cause(StrEnum):
     """What made a frame soft: without it the frame would be sharp."""
@@ -49,6 +53,11 @@ class BlurSplit:
         motion = 0.0 if math.isnan(frame.direction_deg) else (frame.major_px**2 - frame.minor_px**2) / 2
         defocus = max(whole - motion - floor, 0.0)
         return cls(whole, motion, defocus, frame.blur_low_px**2, frame.blur_high_px**2)
+
+    @property
+    def is_known(self) -> bool:
+        """Whether the blur is known well enough to try changes on it."""
+        return self.high <= WIDEST**2 * self.low
 
     @property
     def rest(self) -> float:

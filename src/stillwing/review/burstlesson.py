@@ -2,12 +2,11 @@
 
 import math
 import statistics
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from stillwing.fieldbook.traces import BurstTrace, TraceAnimal
 from stillwing.flight.defocus import Plane, plane_at
@@ -18,21 +17,26 @@ from stillwing.frames.measured import Box
 from stillwing.review.begunsooner import N_FIRST, won_sooner
 from stillwing.review.blursplit import BlurSplit
 from stillwing.review.burstflight import BurstFlight
-from stillwing.review.changes import STEPS, Change, Flown, Split, exposed_by, f_number_by, further_by, turned_by
+from stillwing.review.changes import (
+    STEPS,
+    Change,
+    Flown,
+    Split,
+    exposed_by,
+    f_number_by,
+    further_by,
+    log_errors,
+    sharp_chance,
+    turned_by,
+)
 from stillwing.review.flightadvice import LIKELIER
 from stillwing.review.flightwords import OPEN_DEG
 from stillwing.review.losses import followed_animal, losses
 
-__all__ = ["BurstLesson", "Setting", "burst_lesson", "sharp_chance"]
+__all__ = ["BurstLesson", "Setting", "burst_lesson"]
 
 Reals = NDArray[np.float64]
 
-INTERVAL_90_SD = 3.2897
-"""Width of a 90 % interval in standard deviations."""
-LEAST_SD = 1e-6
-WIDEST = 4.0
-"""A blur whose interval is wider than this factor counts as not measured (a choice, no source): such ones stand on
-stalks as often as on the animal (benchmarks/flight_advice.py)."""
 STRAIGHT = 0.8
 """A flight of which the way from end to end is a smaller share of the way flown has no one angle (a choice)."""
 
@@ -133,12 +137,6 @@ def burst_lesson(told: BurstFlight, trace: BurstTrace, limit_px: float, iso: flo
     )
 
 
-def sharp_chance(whole: Reals, sd: Reals, limit_px: float) -> Reals:
-    """Return the chance that a blur of a variance stays within the limit, ``sd`` being that of its logarithm."""
-    behind = np.log(limit_px**2 / np.maximum(whole, 1e-12)) / 2
-    return np.asarray(ndtr(behind / np.maximum(sd, LEAST_SD)), np.float64)
-
-
 @dataclass(frozen=True, slots=True)
 class _Judge:
     limit_px: float
@@ -169,17 +167,17 @@ class _Frames:
 
     @classmethod
     def of(cls, told: BurstFlight, flight: Track, plane: Plane) -> "_Frames | None":
-        rows = [(at, _measured(seen, plane)) for at, seen in enumerate(told.seen)]
-        known = [(at, split) for at, split in rows if split is not None]
+        rows = [(at, BlurSplit.of(seen, plane.floor_variance)) for at, seen in enumerate(told.seen)]
+        known = [(at, split) for at, split in rows if split is not None and split.is_known]
         if not known:
             return None
         at = [row for row, _ in known]
         splits = tuple(split for _, split in known)
         return cls(
             tuple(told.numbers[row] for row in at),
-            _split_of(splits),
+            Split.of(splits),
             splits,
-            np.array([_sd(split) for split in splits]),
+            log_errors(splits),
             np.asarray(flight.away_mm.likely[at], np.float64),
             plane,
         )
@@ -202,20 +200,6 @@ def _flown(told: BurstFlight, flight: Track, kit: FlightKit, frames: _Frames) ->
     return Flown(frames.away_mm, flight.half_depth_mm, off.likely, moved_px)
 
 
-def _measured(seen: SeenFrame, plane: Plane) -> BlurSplit | None:
-    split = BlurSplit.of(seen, plane.floor_variance)
-    return None if split is None or split.high > WIDEST**2 * split.low else split
-
-
-def _split_of(splits: Sequence[BlurSplit]) -> Split:
-    return Split(*(np.array([getattr(one, name) for one in splits]) for name in ("motion", "defocus", "rest")))
-
-
-def _sd(split: BlurSplit) -> float:
-    """Return the standard deviation of the logarithm of a blur."""
-    return math.log(split.high / split.low) / 2 / INTERVAL_90_SD
-
-
 def _made_whole(
     trace: BurstTrace, told: BurstFlight, kit: FlightKit, frames: _Frames, judge: _Judge, factor: float
 ) -> float:
@@ -228,17 +212,17 @@ def _made_whole(
         return 0.0
     size_px = statistics.median(box.width_px for box in free), statistics.median(box.height_px for box in free)
     cut = [
-        _measured(_as_seen(animal), frames.plane)
+        BlurSplit.of(_as_seen(animal), frames.plane.floor_variance)
         for frame, animal in pairs
         if animal.edge_clipped
         and not frame.from_preview
         and _fits(animal.box, size_px, (kit.width_px, kit.height_px), factor)
     ]
-    known = [split for split in cut if split is not None]
+    known = [split for split in cut if split is not None and split.is_known]
     if not known:
         return 0.0
-    sd = np.array([_sd(split) for split in known])
-    return float(judge.chances(further_by(_split_of(known), kit, frames.plane, factor), sd).sum())
+    sd = log_errors(known)
+    return float(judge.chances(further_by(Split.of(known), kit, frames.plane, factor), sd).sum())
 
 
 def _as_seen(animal: TraceAnimal) -> SeenFrame:

@@ -1,17 +1,31 @@
 """One change of setting or stand, in steps, and what it would make of the blur of the frames of a burst."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from stillwing.flight.defocus import Plane, plane_at
 from stillwing.flight.seen import FlightKit
 from stillwing.optics.prediction import sharpest_distance
+from stillwing.review.blursplit import BlurSplit
 
-__all__ = ["STEPS", "Change", "Flown", "Split", "exposed_by", "f_number_by", "further_by", "turned_by"]
+__all__ = [
+    "STEPS",
+    "Change",
+    "Flown",
+    "Split",
+    "exposed_by",
+    "f_number_by",
+    "further_by",
+    "log_errors",
+    "sharp_chance",
+    "turned_by",
+]
 
 Reals = NDArray[np.float64]
 
@@ -20,6 +34,9 @@ MOST_THIRDS_SHORTER, MOST_THIRDS_CLOSED = 9, 6
 TURNS_DEG = tuple(float(turn) for turn in range(5, 50, 5))
 MOST_TWELFTHS_FURTHER = 4
 """Steps of distance, each some 6 %, up to a quarter further off: beyond that it is another picture (a choice)."""
+INTERVAL_90_SD = 3.2897
+"""Width of a 90 % interval in standard deviations."""
+LEAST_SD = 1e-6
 SOONER_S = (0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5)
 
 
@@ -55,6 +72,32 @@ class Split:
     def whole(self) -> Reals:
         """All of it. [px^2]"""
         return self.motion + self.defocus + self.rest
+
+    @classmethod
+    def of(cls, splits: Sequence[BlurSplit]) -> "Split":
+        """Return the splits of frames as arrays."""
+        return cls(*(np.array([getattr(one, name) for one in splits]) for name in ("motion", "defocus", "rest")))
+
+
+def log_errors(splits: Sequence[BlurSplit]) -> Reals:
+    """Return standard deviations of the logarithms of blurs, by their 90 % intervals, shape (n,)."""
+    return np.array([math.log(one.high / one.low) / 2 / INTERVAL_90_SD for one in splits])
+
+
+def sharp_chance(whole: Reals, sd: Reals, limit_px: float) -> Reals:
+    """Return the chance that blurs stay within a limit.
+
+    Parameters
+    ----------
+    whole : ndarray, shape (n,)
+        Variance of each. [px^2]
+    sd : ndarray, shape (n,)
+        Standard deviation of its logarithm.
+    limit_px : float
+        The limit. [px]
+    """
+    behind = np.log(limit_px**2 / np.maximum(whole, 1e-12)) / 2
+    return np.asarray(ndtr(behind / np.maximum(sd, LEAST_SD)), np.float64)
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -18,6 +18,7 @@ from stillwing.optics.prediction import SHARPEST_SHARE
 from stillwing.optics.subject import Range
 from stillwing.review.blursplit import BlurSplit, Cause
 from stillwing.review.burstflight import BurstFlight
+from stillwing.review.changes import Flown, Split, log_errors, sharp_chance, turned_by
 
 __all__ = [
     "LIKELIER",
@@ -75,6 +76,8 @@ class AngleAdvice:
     """``SURE`` where it was more than is borne, ``NO`` where it was less."""
     flown_deg: Range
     borne_deg: Range
+    won: float = 0.0
+    """More sharp frames to be expected from so much further round; 0 unless sure."""
 
     @property
     def further_round_deg(self) -> float:
@@ -136,13 +139,13 @@ def flight_advice(told: BurstFlight, limit_px: float) -> FlightAdvice | None:
         return None
     kit, flight = told.setting.kit, told.flight
     plane = plane_at(kit, *likely_distance(kit, told.setting.focus_m))
-    splits = (BlurSplit.of(frame, plane.floor_variance) for frame in told.seen)
+    splits = [BlurSplit.of(frame, plane.floor_variance) for frame in told.seen]
     blurs = [split for split in splits if split is not None]
     is_believed = not told.is_at_odds
     return FlightAdvice(
         limit_px,
         _softness(blurs, limit_px),
-        _angle(told, flight, (kit, plane), limit_px) if is_believed else None,
+        _angle(told, flight, (kit, plane), limit_px, splits) if is_believed else None,
         _f_number(flight, kit, plane, limit_px) if is_believed else None,
         _exposure(blurs, kit.exposure_s, limit_px),
     )
@@ -182,7 +185,13 @@ def _softness(blurs: Sequence[BlurSplit], limit_px: float) -> Softness:
     return Softness(n_sharp, len(blurs) - n_sharp - len(soft), len(soft), counts)
 
 
-def _angle(told: BurstFlight, flight: Track, optics: tuple[FlightKit, Plane], limit_px: float) -> AngleAdvice | None:
+def _angle(
+    told: BurstFlight,
+    flight: Track,
+    optics: tuple[FlightKit, Plane],
+    limit_px: float,
+    splits: Sequence[BlurSplit | None],
+) -> AngleAdvice | None:
     r"""Return the advice on the angle; ``None`` where lens and diffraction alone blur too much.
 
     Even flight at an angle through the plane stays in focus over ``2 reach / (v sin)`` seconds, that from the plane, as
@@ -198,7 +207,26 @@ def _angle(told: BurstFlight, flight: Track, optics: tuple[FlightKit, Plane], li
     if flown.high <= borne.low:
         return AngleAdvice(Verdict.NO, flown, borne)
     is_more = told.speed_m_s is not None and flown.low > borne.high
-    return AngleAdvice(Verdict.SURE if is_more else Verdict.OPEN, flown, borne)
+    if not is_more:
+        return AngleAdvice(Verdict.OPEN, flown, borne)
+    sure = AngleAdvice(Verdict.SURE, flown, borne)
+    moved_px = 1000 * speed.likely * kit.exposure_s / plane.mm_per_px
+    return replace(sure, won=_won_turned(flight, splits, moved_px, sure, limit_px))
+
+
+def _won_turned(
+    flight: Track, splits: Sequence[BlurSplit | None], moved_px: float, advice: AngleAdvice, limit_px: float
+) -> float:
+    """Return how many more frames are sharp to be expected from further round."""
+    known = [(row, split) for row, split in enumerate(splits) if split is not None and split.is_known]
+    if not known:
+        return 0.0
+    measured = [split for _, split in known]
+    now, sd = Split.of(measured), log_errors(measured)
+    away = np.asarray(flight.away_mm.likely[[row for row, _ in known]], np.float64)
+    flown = Flown(away, flight.half_depth_mm, advice.flown_deg.likely, moved_px)
+    then = turned_by(now, flown, advice.further_round_deg)
+    return float((sharp_chance(then.whole, sd, limit_px) - sharp_chance(now.whole, sd, limit_px)).sum())
 
 
 def _borne_deg(deep_mm: float, way_mm: float) -> float:
