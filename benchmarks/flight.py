@@ -66,7 +66,7 @@ class Tried:
     side_told: bool
     side_right: bool
     crossing_error_frames: float
-    """NaN where none is told; inf where one is told that is not there."""
+    """NaN where none is told at one frame; inf where one is told that is not there."""
     holds: dict[str, float]
     """Share of the figures of each sort whose interval holds the truth."""
 
@@ -114,6 +114,7 @@ def attempt(case: FlightCase) -> Tried:
     off, speed = absolute.off_plane_deg, absolute.mean_speed_m_s
     signed, whichever = abs(absolute.launch_angle_deg.likely - true_angle), abs(off.likely - abs(true_angle))
     crossing = told.crossing.frame
+    at_one = crossing if told.crossing.is_told else None
     crossings = _crossings(z)
     holds = {
         "mean speed": _in(absolute.mean_speed_m_s, true_speed),
@@ -135,7 +136,7 @@ def attempt(case: FlightCase) -> Tried:
         (speed.high - speed.low) / 2 / speed.likely,
         is_sided,
         bool(np.dot(likely, z) > 0),
-        min((abs(crossing.likely - at) for at in crossings), default=float("inf")) if crossing else float("nan"),
+        min((abs(at_one.likely - at) for at in crossings), default=float("inf")) if at_one else float("nan"),
         holds,
     )
 

@@ -18,13 +18,13 @@ from stillwing.optics.prediction import sharpest_distance
 from stillwing.optics.scale import FOCAL_SHARE
 from stillwing.optics.spread import MOSAIC_VARIANCE, PIXEL_VARIANCE, disc_variance, path_covariance
 from stillwing.optics.subject import Range
-from stillwing.scene.actors import Scene, pan_at, pose_at
+from stillwing.scene.actors import Actor, Scene, pan_at, pose_at
 from stillwing.scene.burst import render_scene
 from stillwing.scene.camera import Camera, camera_of
 from stillwing.scene.moment import Moment, moment_of
 from stillwing.scene.scenarios import Wishes, plan_scene
 
-__all__ = ["FlightCase", "case_of", "measured_case"]
+__all__ = ["FlightCase", "case_of", "half_depth_mm", "measured_case"]
 
 CENTRE_SHARE, SIZE_SHARE, BLUR_SHARE, SLIP_PX = 0.015, 0.04, 0.10, 0.5
 """Errors as standard deviations: of centre and size over the size, of the blur as a share, of the background."""
@@ -143,9 +143,7 @@ def _case(
 def _drawn(scene: Scene, moment: Moment, number: int, rng: np.random.Generator) -> SeenFrame:
     camera, actor = scene.camera, scene.actors[0]
     pose = pose_at(actor, moment.middle_s)
-    turned = math.radians(pose.yaw_deg)
-    length_mm = 1000 * actor.length_m
-    half = length_mm * (abs(math.sin(turned)) + THICKNESS_SHARE * abs(math.cos(turned))) / 2
+    turned, half = math.radians(pose.yaw_deg), _half_depth_mm(actor, moment.middle_s)
     offset = 1000 * (moment.distance_m - camera.focus_distance_m)
     away = float(sharpest_distance(np.array(half), np.array(offset)))
     # The disc of a point so far off, on the animal's own side.
@@ -180,6 +178,17 @@ def _drawn(scene: Scene, moment: Moment, number: int, rng: np.random.Generator) 
         float(slip[1]) if number else math.nan,
         SLIP_PX if number else math.nan,
     )
+
+
+def half_depth_mm(scenario: str, seed: int) -> float:
+    """Return half of what the body takes up along the line of sight in the middle of the burst of `case_of`. [mm]"""
+    scene = _scene(scenario, seed, Camera())
+    return _half_depth_mm(scene.actors[0], scene.n_frames / scene.camera.frames_per_s / 2)
+
+
+def _half_depth_mm(actor: Actor, when_s: float) -> float:
+    turned = math.radians(pose_at(actor, when_s).yaw_deg)
+    return 1000 * actor.length_m * (abs(math.sin(turned)) + THICKNESS_SHARE * abs(math.cos(turned))) / 2
 
 
 def _found(frame: MeasuredFrame, time_s: float) -> SeenFrame:

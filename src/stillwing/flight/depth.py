@@ -4,30 +4,28 @@ Blur tells the way from the plane but not the side; size, and that flight is smo
 """
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from stillwing.flight.beforehand import Beforehand
 from stillwing.flight.defocus import NEAREST_SHARE, Evidence
 from stillwing.flight.manoeuvre import Manoeuvre
 from stillwing.flight.slices import sliced
 from stillwing.flight.smooth import ACCELERATIONS_MM_S2, gaussian
 
-__all__ = ["Across", "Depth", "depth_draws"]
+__all__ = ["Depth", "depth_draws"]
 
 Reals = NDArray[np.float64]
 
-FIRST_SHARE = 0.2
-"""Spread of the first offset, as a share of the focus distance."""
-LIKE_ACROSS, COMES_STRAIGHT = 0.8, 0.2
-"""Chances that the first speed along the line of sight is of the order of that across it, and that it may be anything
-up to `ANY_SPEED_MM_S`, as of an animal that comes straight at the lens (choices, no source)."""
-ANY_SPEED_MM_S, SLOW_MM_S = 5e3, 100.0
 TYPICAL_FACTOR = 3.0
-"""By which the typical acceleration along the line of sight may differ from that across it, as one standard deviation
-(a choice, no source)."""
+"""By which the typical acceleration may differ from what it is likely to be about, as one standard deviation (a choice,
+no source)."""
+UNTRIED = 3.0
+"""A typical acceleration so many standard deviations above is not tried."""
 MOST_WAVES = 60
 """No more independent shapes of a path than this are told apart."""
 N_TURNS = 6
@@ -41,14 +39,6 @@ GIVEN_UP = 12.0
 """Paths so many logs less likely than the best are left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Across:
-    """How the animal flies across the line of sight: its typical acceleration, and its speed in the first frame."""
-
-    typical_mm_s2: float
-    first_mm_s: float
-
-
 @dataclass(frozen=True, eq=False, slots=True)
 class Depth:
     """Draws of the offset from the focal plane, positive behind it, of shape (n_draws, n). [mm, mm/s, mm/s2]"""
@@ -56,18 +46,30 @@ class Depth:
     place: Reals
     speed: Reals
     acceleration: Reals
+    slope: Reals
+    """Share of the way across that it went along the line of sight too, (n_draws,); 0 for ways that share none."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _Waves:
-    """A prior for one typical acceleration: offsets are ``places`` (n, k) times k standard normal values."""
+    """One way to fly with one typical acceleration: offsets are ``places`` (n, k) times k standard normal values.
 
+    Beside them there is ``middle`` (3n,), what places, speeds and accelerations are about.
+    """
+
+    middle: Reals
     places: Reals
+    slopes: Reals
+    """(k,): what they tell of the share of the way across that the animal goes along the line of sight too."""
     moving: Reals
     """(2n, k): speeds and accelerations that go with them."""
     rest: Reals
     """(2n, 2n): covariance of what the offsets leave open of them."""
     log_chance: float
+
+    def offsets(self, free: Reals) -> Reals:
+        """Return the offsets for standard normal values of shape (..., k), shape (..., n)."""
+        return np.asarray(self.middle[: len(self.places)] + free @ self.places.T, np.float64)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -81,7 +83,7 @@ class _Mode:
 
 
 def depth_draws(
-    manoeuvre: Manoeuvre, evidence: Evidence, across: Across, n_draws: int, rng: np.random.Generator
+    manoeuvre: Manoeuvre, evidence: Evidence, ways: Sequence[Beforehand], n_draws: int, rng: np.random.Generator
 ) -> Depth:
     """Return draws of the path along the line of sight.
 
@@ -91,8 +93,8 @@ def depth_draws(
         What the animal can do, at the n moments.
     evidence : Evidence
         Blur and size there.
-    across : Across
-        How the animal flies across the line of sight: along it, it is of that order.
+    ways : sequence of Beforehand
+        How it may fly, before blur and size are looked at.
     n_draws : int
         Draws.
     rng : numpy.random.Generator
@@ -101,40 +103,49 @@ def depth_draws(
     Notes
     -----
     Least squares from many starts, with every pattern of sides that the sharpest moments allow and its mirror image,
-    for each typical acceleration; each shape that is found counts by its Laplace approximation, and is then drawn from
-    by elliptical slices, which put right what a Gaussian misses where the blur is flat, near the focal plane.
+    for each way to fly and typical acceleration; each shape that is found counts by its Laplace approximation, and is
+    then drawn from by elliptical slices, which put right what a Gaussian misses where the blur is flat, near the focal
+    plane.
     """
     found: list[_Mode] = []
-    best = int(np.argmin(np.abs(np.log(ACCELERATIONS_MM_S2 / across.typical_mm_s2))))
-    order = sorted(range(len(ACCELERATIONS_MM_S2)), key=lambda k: abs(k - best))
-    speeds = ((ANY_SPEED_MM_S, COMES_STRAIGHT), (across.first_mm_s + SLOW_MM_S, LIKE_ACROSS))
     starts = _starts(evidence)
-    for number, (k, (speed, chance)) in enumerate(itertools.product(order, speeds)):
-        typical = float(ACCELERATIONS_MM_S2[k])
-        apart = np.log(typical / across.typical_mm_s2) / np.log(TYPICAL_FACTOR)
-        waves = _waves(manoeuvre, evidence, typical, speed, float(np.log(chance) - apart**2 / 2))
+    for number, (way, typical) in enumerate(_tried(ways)):
+        waves = _waves(manoeuvre, evidence, way, typical)
         modes = _modes(waves, evidence, starts)
         found += modes
         if number == 0:
-            # What does not explain the burst with one acceleration is not tried with the others.
+            # What does not explain the burst in one way is not tried with the others.
             kept = sorted(_apart(modes), key=lambda mode: -mode.log_share)[:MOST_STARTS]
-            starts = [mode.waves.places @ mode.middle[:-2] for mode in kept]
+            starts = [mode.waves.offsets(mode.middle[:-2]) for mode in kept]
     return _drawn(_apart(found), evidence, n_draws, rng)
 
 
-def _waves(
-    manoeuvre: Manoeuvre, evidence: Evidence, acceleration: float, speed_mm_s: float, log_chance: float
-) -> _Waves:
-    n, first = len(manoeuvre), FIRST_SHARE * evidence.plane.distance_mm
-    whole = manoeuvre.covariance(acceleration, first, speed_mm_s)
+def _tried(ways: Sequence[Beforehand]) -> list[tuple[Beforehand, float]]:
+    """Return each way with each typical acceleration that it may have, the likeliest of the first way first."""
+    tried = [
+        (way, float(typical)) for way in ways for typical in ACCELERATIONS_MM_S2 if _apart_by(way, typical) < UNTRIED
+    ]
+    return sorted(tried, key=lambda one: (one[0] is not ways[0], abs(_apart_by(*one))))
+
+
+def _apart_by(way: Beforehand, typical_mm_s2: float) -> float:
+    """Return how far a typical acceleration is from a way's own, in standard deviations."""
+    return float(np.log(typical_mm_s2 / max(way.typical_mm_s2, ACCELERATIONS_MM_S2[0])) / np.log(TYPICAL_FACTOR))
+
+
+def _waves(manoeuvre: Manoeuvre, evidence: Evidence, way: Beforehand, typical_mm_s2: float) -> _Waves:
+    n, first, shared = len(manoeuvre), (way.first_mm, way.first_mm_s), way.slope * way.shared
+    whole = manoeuvre.covariance(typical_mm_s2, *first) + np.outer(shared, shared)
     values, vectors = np.linalg.eigh(whole[:n, :n])
     kept = slice(max(n - MOST_WAVES, 0), n)
     values, vectors = np.maximum(values[kept], values[-1] * 1e-13), vectors[:, kept]
     moving = whole[n:, :n] @ vectors / np.sqrt(values)
     # Joseph's form: what is subtracted from the prior would leave more rounding than there is to know.
     left = np.hstack([-moving / np.sqrt(values) @ vectors.T, np.eye(2 * n)])
-    rest = manoeuvre.seen_through(left, acceleration, first, speed_mm_s)
-    return _Waves(vectors * np.sqrt(values), moving, rest, log_chance)
+    rest = manoeuvre.seen_through(left, typical_mm_s2, *first) + np.outer(left @ shared, left @ shared)
+    log_chance = way.log_chance - _apart_by(way, typical_mm_s2) ** 2 / 2
+    slopes = way.slope * (shared[:n] @ vectors) / np.sqrt(values)
+    return _Waves(way.middle, vectors * np.sqrt(values), slopes, moving, rest, log_chance)
 
 
 def _starts(evidence: Evidence) -> list[Reals]:
@@ -161,10 +172,11 @@ def _starts(evidence: Evidence) -> list[Reals]:
 def _modes(waves: _Waves, evidence: Evidence, starts: list[Reals]) -> list[_Mode]:
     """Return the minimum nearest to each start, all of them found at once."""
     goal = np.stack(starts)
+    wanted = goal - waves.middle[: goal.shape[1]]
     error = 0.15 * np.abs(goal) + 0.5 * evidence.half_depth_mm
     pulled = waves.places / error[:, :, None]
     turned = np.swapaxes(pulled, 1, 2)
-    first = np.linalg.solve(np.eye(pulled.shape[2]) + turned @ pulled, turned @ (goal / error)[:, :, None])[..., 0]
+    first = np.linalg.solve(np.eye(pulled.shape[2]) + turned @ pulled, turned @ (wanted / error)[:, :, None])[..., 0]
     unknown, energy = _descended(waves, evidence, np.hstack([first, np.zeros((len(goal), 2))]))
     bend = _slopes(waves, evidence, unknown)[1]
     log_det = 2 * np.log(np.diagonal(np.linalg.cholesky(bend), axis1=1, axis2=2)).sum(1)
@@ -196,13 +208,13 @@ def _descended(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals
 
 def _energy(waves: _Waves, evidence: Evidence, unknown: Reals) -> Reals:
     """Return half the sum of squares for unknowns of shape (m, k + 2), prior included, (m,)."""
-    soft, size, _, _ = evidence.residuals(unknown[:, :-2] @ waves.places.T, unknown[:, -2:])
+    soft, size, _, _ = evidence.residuals(waves.offsets(unknown[:, :-2]), unknown[:, -2:])
     return np.asarray(((soft**2).sum(1) + (size**2).sum(1) + (unknown**2).sum(1)) / 2, np.float64)
 
 
 def _slopes(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals, Reals]:
     """Return slope and Gauss's bend of the energy at points (m, k + 2), shapes (m, k + 2) and (m, k + 2, k + 2)."""
-    z = unknown[:, :-2] @ waves.places.T
+    z = waves.offsets(unknown[:, :-2])
     soft, size, by_z, by_depth = evidence.residuals(z, unknown[:, -2:])
     common = evidence.common_slope(soft)
     blur = np.concatenate([by_z[..., None] * waves.places, np.stack([by_depth, common], axis=2)], axis=2)
@@ -231,15 +243,20 @@ def _apart(modes: list[_Mode]) -> list[_Mode]:
 def _drawn(modes: list[_Mode], evidence: Evidence, n_draws: int, rng: np.random.Generator) -> Depth:
     shares = np.exp([mode.log_share - modes[0].log_share for mode in modes])
     counts = rng.multinomial(n_draws, shares / shares.sum())
-    places, moving = [], []
+    places, moving, slopes = [], [], []
     for mode, count in zip(modes, counts, strict=True):
         if count:
             energy = partial(_energy, mode.waves, evidence)
             unknown = sliced(energy, mode.middle, mode.bend, int(count), rng)
             free = unknown[:, :-2]
-            places.append(free @ mode.waves.places.T)
-            moving.append(free @ mode.waves.moving.T + gaussian(mode.waves.rest, int(count), rng))
+            slopes.append(free @ mode.waves.slopes)
+            places.append(mode.waves.offsets(free))
+            moving.append(
+                mode.waves.middle[places[-1].shape[1] :]
+                + free @ mode.waves.moving.T
+                + gaussian(mode.waves.rest, int(count), rng)
+            )
     order = rng.permutation(n_draws)
     place, rest = np.concatenate(places)[order], np.concatenate(moving)[order]
     n = place.shape[1]
-    return Depth(place, rest[:, :n], rest[:, n:])
+    return Depth(place, rest[:, :n], rest[:, n:], np.concatenate(slopes)[order])

@@ -7,8 +7,9 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from stillwing.flight.beforehand import Across, across_of, beforehand
 from stillwing.flight.defocus import evidence_of, plane_at
-from stillwing.flight.depth import Across, Depth, depth_draws
+from stillwing.flight.depth import Depth, depth_draws
 from stillwing.flight.distances import Factors, factors_drawn, likely_distance
 from stillwing.flight.figures import Band, band_of, range_of, unraised
 from stillwing.flight.manoeuvre import manoeuvre_at
@@ -28,6 +29,9 @@ SEED = 41
 SIDE_SURE = 0.95
 """Chance from which it is told on which side of the focal plane the animal was."""
 CROSSING_SURE = 0.9
+OPEN_FRAMES = 0.75
+"""A passage of which half the interval is more is told as lying between two frames, not at one: of those told at one,
+nine in ten are then right to half a frame (benchmarks/flight.py)."""
 CLEAR_HALF_DEPTHS = 1.0
 """The whole body has passed the focal plane when its middle is half its depth off."""
 LONGEST_SHOWN = 75.0
@@ -50,6 +54,11 @@ class Crossing:
     """That the whole body passed it within the burst."""
     frame: Range | None
     """Number of the frame, counted from 0, in fractions; ``None`` where the chance is below nine in ten."""
+
+    @property
+    def is_told(self) -> bool:
+        """Whether the interval is narrow enough to be told as one frame."""
+        return self.frame is not None and (self.frame.high - self.frame.low) / 2 <= OPEN_FRAMES
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +149,9 @@ def track(
     plane = plane_at(kit, *likely_distance(kit, focus_m))
     manoeuvre = manoeuvre_at(seen.time_s)
     across = sideways(seen, manoeuvre, plane.mm_per_px, plane.image_distance_px, N_DRAWS, rng)
-    typical = float(np.exp(np.log(np.concatenate([across.x.typical_mm_s2, across.y.typical_mm_s2])).mean()))
     evidence = evidence_of(seen, kit, plane, np.median(across.picture_px_s, axis=0))
-    first = float(np.median(np.hypot(across.x.speed[:, 0], across.y.speed[:, 0])))
-    depth = depth_draws(manoeuvre, evidence, Across(typical, first), N_DRAWS, rng)
+    straight = across_of(across)
+    depth = _led(depth_draws(manoeuvre, evidence, beforehand(straight, evidence), N_DRAWS, rng), straight)
     body = None
     if body_mm is not None and np.any(np.isfinite(seen.size_px)):
         body = body_mm, float(np.nanpercentile(seen.size_px, LONGEST_SHOWN)) * plane.mm_per_px
@@ -201,6 +209,12 @@ class _Flown:
             + np.array([0.0, 0.0, 1.0])[:, None, None] * (_sides(self.place[2])[:, None])
         )
         return _Flown(*((of * side).mean(1, keepdims=True) for of in (self.place, self.velocity, self.acceleration)))
+
+
+def _led(depth: Depth, across: Across) -> Depth:
+    """Return the draws along the line of sight, each led by its own draw of the way across where it shares that way."""
+    place, speed, acceleration = np.split(depth.slope[:, None] * across.strayed, 3, axis=1)
+    return Depth(depth.place + place, depth.speed + speed, depth.acceleration + acceleration, depth.slope)
 
 
 def _flown(across: Sideways, depth: Depth, distance_mm: float, factors: Factors) -> _Flown:
