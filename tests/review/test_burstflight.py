@@ -9,7 +9,8 @@ from flight.flown import passing
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.flight.track import Side
 from stillwing.optics.subject import Range
-from stillwing.review.burstflight import KnownBody, flight_of, is_told
+from stillwing.review.burstflight import flight_of, is_told
+from stillwing.review.knownbody import KnownBody
 
 from .flownbursts import KIT, stored
 
@@ -136,12 +137,24 @@ def test_a_known_body_scales_boxes_that_hold_the_wings(burst):
     trace, tags = burst
     # The drawn body of 50 mm shows as long as its box; one said to show half as long and to be 25 mm is the same.
     whole = flight_of(trace, tags, None)
-    side = trace.frames[3].animals[0].box.width_px
-    body = KnownBody(103, side / 2, Range(24.0, 25.0, 26.0))
+    box = trace.frames[3].animals[0].box
+    body = KnownBody(103, box.width_px / 2, box.centre_px, Range(24.0, 25.0, 26.0), "a list")
     told = flight_of(trace, tags, None, body=body)
     open_, narrowed = (one.flight.absolute.mean_speed_m_s for one in (whole, told))
     assert narrowed.high - narrowed.low < open_.high - open_.low
     assert narrowed.low <= 1.0 <= narrowed.high
+    assert (whole.body, told.body) == (None, body)
+
+
+def test_a_body_measured_on_another_animal_narrows_nothing(burst):
+    trace, tags = burst
+    box = trace.frames[3].animals[0].box
+    beside = KnownBody(
+        103, box.width_px / 2, (box.centre_px[0] + box.width_px, box.centre_px[1]), Range(24, 25, 26), ""
+    )
+    told = flight_of(trace, tags, None, body=beside)
+    assert told.body is None
+    assert told.flight.absolute == flight_of(trace, tags, None).flight.absolute
 
 
 def test_shifts_that_are_wrong_by_a_frame_are_not_believed(burst):

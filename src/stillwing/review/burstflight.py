@@ -19,8 +19,9 @@ from stillwing.optics.subject import Range
 from stillwing.review.burstseen import OTHER_FOCUS, LeftOut, most_followed, seen_frames, used_frames
 from stillwing.review.burstsetting import BurstSetting, Missing, SettingUnknown, burst_setting, steady_focus
 from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
+from stillwing.review.knownbody import KnownBody, known_body
 
-__all__ = ["BurstFlight", "KnownBody", "LeftOut", "burst_flight", "flight_of", "is_told"]
+__all__ = ["BurstFlight", "LeftOut", "burst_flight", "flight_of", "is_told"]
 
 OPEN_SHARE = 0.5
 """A figure of which half the interval is more than this share of it is not told (a choice, no source)."""
@@ -34,15 +35,6 @@ AT_ODDS = Missing(
     "boxes and background do not go together as one flight, so speed and way are not to be believed",
     "an evener pan, or a background with more structure",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class KnownBody:
-    """The animal's body length, and how long the body shows in one frame of the burst."""
-
-    frame_id: int
-    shown_px: float
-    length_mm: Range
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +57,8 @@ class BurstFlight:
     """``None`` where too much is missing."""
     missing: tuple[Missing, ...]
     """All that is missing, the gravest first; it may be there beside a flight that is less sure for it."""
+    body: KnownBody | None = None
+    """What narrowed the distance; ``None`` where nothing did."""
 
     @property
     def is_at_odds(self) -> bool:
@@ -93,9 +87,7 @@ def is_told(of: Range) -> bool:
     return of.likely > 0 and (of.high - of.low) / 2 <= OPEN_SHARE * of.likely
 
 
-def burst_flight(
-    book: FieldBook, trace: BurstTrace, *, animal_track: int | None = None, body: KnownBody | None = None
-) -> BurstFlight:
+def burst_flight(book: FieldBook, trace: BurstTrace, *, animal_track: int | None = None) -> BurstFlight:
     """Return how an animal of a burst flew, and what is missing.
 
     Parameters
@@ -106,19 +98,18 @@ def burst_flight(
         The burst.
     animal_track : int, optional
         Which animal; the one in most frames where it is not given.
-    body : KnownBody, optional
-        Narrows a doubtful distance.
 
     Notes
     -----
-    Pictures are only read, and only the tags of one. It takes about as long as `stillwing.flight.track.track`.
+    A body length that the field book knows of narrows a doubtful distance. Pictures are only read, and only the tags of
+    one. It takes about as long as `stillwing.flight.track.track`.
     """
     stored = measured_burst(book, trace.id, with_shapes=False)
     tags = {frame.path: frame.frame.tags for frame in stored.frames}
     size_px = next(((frame.width_px, frame.height_px) for frame in stored.frames), None)
     focal = next((one.focal_length_mm for one in tags.values()), None)
     kit = None if size_px is None else kit_of_picture(book, size_px, focal)
-    return flight_of(trace, tags, kit, animal_track=animal_track, body=body)
+    return flight_of(trace, tags, kit, animal_track=animal_track, body=known_body(book, trace.id))
 
 
 def flight_of(
@@ -204,16 +195,23 @@ def _tracked(told: BurstFlight, times: FrameTimes, body: KnownBody | None) -> Bu
     """Return the same with its flight, where nothing grave is missing."""
     if told.setting is None or len(told.seen) < FEWEST_FRAMES:
         return told
-    seen, length_mm = told.seen, None
-    shown = {frame_id: one.size_px for frame_id, one in zip(told.frame_ids, seen, strict=True)}
-    if body is not None and body.frame_id in shown:
+    setting, seen, length_mm = told.setting, told.seen, None
+    measured = dict(zip(told.frame_ids, seen, strict=True)).get(body.frame_id) if body is not None else None
+    if body is not None and measured is not None and _is_of(body, measured):
         # Boxes hold the wings too: all are scaled as the one in which the body was measured.
-        share, length_mm = body.shown_px / shown[body.frame_id], body.length_mm
+        share, length_mm = body.shown_px / measured.size_px, body.length_mm
         seen = tuple(replace(one, size_px=share * one.size_px, size_sd_px=share * one.size_sd_px) for one in seen)
+        told = replace(told, body=body)
     try:
-        flight = track(seen, told.setting.kit, told.setting.focus_m, length_mm, times.error_s)
+        flight = track(seen, setting.kit, setting.focus_m, length_mm, times.error_s)
     except InputError as error:
         no_flight = Missing(f"no flight can be made out, {error}", "a burst that does not have this")
         return replace(told, missing=(no_flight, *told.missing))
     flown = replace(told, flight=flight)
     return replace(flown, missing=(AT_ODDS, *told.missing)) if flown.is_at_odds else flown
+
+
+def _is_of(body: KnownBody, seen: SeenFrame) -> bool:
+    """Whether a body was measured on this animal: another one of the burst is no nearer than half a box."""
+    off = math.hypot(body.middle_px[0] - seen.x_px, body.middle_px[1] - seen.y_px)
+    return off < max(seen.size_px, body.shown_px) / 2

@@ -34,6 +34,7 @@ def flight_sentences(told: BurstFlight) -> tuple[str, ...]:
         return missing
     return (
         *_speed(told, flight),
+        *_length_known(told),
         _path(told, flight),
         _approach(flight),
         *_angle(told, flight),
@@ -91,6 +92,10 @@ def _speed(told: BurstFlight, flight: Track) -> tuple[str, ...]:
     return words, f"most of that doubt is the distance's: were it exact, {figure_words(exact, ' m/s')}"
 
 
+def _length_known(told: BurstFlight) -> tuple[str, ...]:
+    return () if told.body is None else (f"its distance goes by its length too: {told.body.whence}",)
+
+
 def _path(told: BurstFlight, flight: Track) -> str:
     ways, errors = [], []
     for band, words in ((flight.x_mm, ("to the right", "to the left")), (flight.y_mm, ("down", "up"))):
@@ -142,6 +147,8 @@ def _passage(told: BurstFlight, flight: Track) -> str:
         chance = f"{100 * crossing.chance:.0f} in 100"
         return f"whether its whole body went through the focal plane is open; the chance is {chance}"
     places = np.interp(crossing.frame, np.arange(len(told.numbers)), np.array(told.numbers) + 1.0)
+    if not crossing.is_told:
+        return f"it went through the focal plane between frames {places[0]:.0f} and {places[2]:.0f}"
     return f"it went through the focal plane at frame {figure_words(Range(*places), '')}"
 
 

@@ -10,6 +10,7 @@ from stillwing.fieldbook.frames import measured_burst
 from stillwing.fieldbook.kits import kits
 from stillwing.fieldbook.traces import BurstTrace
 from stillwing.review.burstflight import BurstFlight, burst_flight
+from stillwing.review.knownbody import known_body
 
 __all__ = ["FlownOnce", "flight_cause"]
 
@@ -29,8 +30,8 @@ class _Flown:
 class FlownOnce:
     """`burst_flight` with a memory; safe to use from several threads.
 
-    A flight is made out again when boxes, blur, background or tags of the burst, a kit, or the picture whose tags are
-    read have changed. Choices change nothing.
+    A flight is made out again when boxes, blur, background or tags of the burst, a kit, the known length of the
+    body, or the picture whose tags are read have changed. Choices change nothing.
     """
 
     def __init__(self, n_bursts: int = N_BURSTS) -> None:
@@ -61,7 +62,7 @@ def flight_cause(book: FieldBook, trace: BurstTrace) -> tuple[object, ...]:
     frames = tuple(
         replace(frame, proposed=None, by_hand=None, reason="", usable_width_px=0.0) for frame in trace.frames
     )
-    return frames, tags, kits(book)
+    return frames, tags, kits(book), known_body(book, trace.id)
 
 
 def _file(trace: BurstTrace, told: BurstFlight) -> tuple[int, int] | None:
