@@ -1,7 +1,8 @@
 """How far the tool's boxes stray from the animals' bodies along a burst, and how their sizes do, on rendered outings.
 
 A flight is made out from where the box is and how large it is. Wings move both. What counts is how they change along
-the burst: a box that is always a little too low or too large tells the same flight.
+the burst: a box that is always a little too low or too large tells the same flight. Sizes of the stored outline are
+held against those of the box: root of its area, its longest extent, and the line of the body on it.
 
     python benchmarks/flight_boxes.py FIELDBOOK TRUTH_FOLDER [FIELDBOOK TRUTH_FOLDER]... [--json FILE]
 
@@ -15,20 +16,28 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
+import cv2
 import numpy as np
 
 from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.frames import measured_burst
 from stillwing.fieldbook.outings import outings
 from stillwing.fieldbook.traces import TraceAnimal, TraceFrame, burst_summaries, traces
-from stillwing.frames.measured import Box
+from stillwing.frames.bodyaxis import body_axis
+from stillwing.frames.measured import Animal, Box
 
 FEWEST = 4
 OVERLAPS = 0.3
 """Intersection over union from which a box is on the animal."""
+MASK_PX = 200
+"""Longer side of the mask that an outline is drawn on for the line of the body."""
 SIZES = {
-    "longer_side": lambda box: max(box.width_px, box.height_px),
-    "diagonal": lambda box: float(np.hypot(box.width_px, box.height_px)),
-    "root_of_area": lambda box: float(np.sqrt(box.width_px * box.height_px)),
+    "longer_side": lambda animal: max(animal.box.width_px, animal.box.height_px),
+    "diagonal": lambda animal: float(np.hypot(animal.box.width_px, animal.box.height_px)),
+    "root_of_area": lambda animal: float(np.sqrt(animal.box.width_px * animal.box.height_px)),
+    "outline_root": lambda animal: float(np.sqrt(cv2.contourArea(_outline(animal)))),
+    "outline_longest": lambda animal: max(cv2.minAreaRect(_outline(animal))[1]),
+    "body_line": lambda animal: _body_line_px(animal),
 }
 
 
@@ -44,7 +53,11 @@ class Strayed:
     step_share: float
     """Of how that changes from one frame to the next, over the square root of two: smaller where errors last."""
     size_share: dict[str, float]
-    """Of the logarithm of the box's size over the length that the body would show at that distance, by kind of size."""
+    """Of the logarithm of the size over the length that the body would show at that distance, by kind of size."""
+    white_share: dict[str, float]
+    """The part of it that changes from frame to frame: of the steps, over the square root of two."""
+    trend_share: dict[str, float]
+    """How far a straight line through it goes from the first frame to the last: what looks like coming or going."""
 
 
 def main() -> None:
@@ -56,15 +69,15 @@ def main() -> None:
     if len(asked.places) % 2:
         parser.error("each field book needs the folder of its truth")
     strayed = [one for at in range(0, len(asked.places), 2) for one in all_strayed(*asked.places[at : at + 2])]
-    print(f"{'scenario':14} {'kind':14} frames  centre    step  " + "  ".join(f"{name:>12}" for name in SIZES))
+    print(f"{'scenario':14} {'kind':14} frames  centre    step  " + "  ".join(f"{name:>15}" for name in SIZES))
     for one in strayed:
-        sizes = "  ".join(f"{one.size_share[name]:12.1%}" for name in SIZES)
+        sizes = "  ".join(f"{one.size_share[name]:15.1%}" for name in SIZES)
         print(
             f"{one.scenario:14} {one.kind:14} {one.n_frames:6} {one.centre_share:7.1%} {one.step_share:7.1%}  {sizes}"
         )
     figures = pooled(strayed)
     for name, value in figures.items():
-        print(f"{name:24} {value:7.3f}")
+        print(f"{name:34} {value:7.3f}")
     if asked.json:
         asked.json.write_text(json.dumps({**figures, "bursts": [asdict(one) for one in strayed]}, indent=2) + "\n")
 
@@ -78,7 +91,8 @@ def all_strayed(book_path: Path, truth_folder: Path) -> list[Strayed]:
     out = []
     for trace in traces(book, ids):
         pairs = [frames.get((frame.path.parent.name, frame.path.name)) for frame in trace.frames]
-        out += [one for one in [_strayed(trace.frames, pairs)] if one is not None]
+        measured = {frame.path: frame.animals for frame in measured_burst(book, trace.id).frames}
+        out += [one for one in [_strayed(trace.frames, pairs, measured)] if one is not None]
     return out
 
 
@@ -87,17 +101,21 @@ def pooled(strayed: list[Strayed]) -> dict[str, float]:
     columns = {
         "centre_share": [one.centre_share for one in strayed],
         "step_share": [one.step_share for one in strayed],
-    } | {f"size_share_{name}": [one.size_share[name] for one in strayed] for name in SIZES}
+    }
+    for part in ("size_share", "white_share", "trend_share"):
+        columns |= {f"{part}_{name}": [getattr(one, part)[name] for one in strayed] for name in SIZES}
     return {
-        f"{name}_{word}": float(np.quantile(values, q, method="higher"))
+        f"{name}_{word}": float(np.nanquantile(values, q, method="higher"))
         for name, values in columns.items()
         for word, q in (("median", 0.5), ("p90", 0.9))
         if values
     }
 
 
-def _strayed(frames: tuple[TraceFrame, ...], pairs: list[Any]) -> Strayed | None:
-    off, sizes, known = [], [], [pair for pair in pairs if pair is not None]
+def _strayed(
+    frames: tuple[TraceFrame, ...], pairs: list[Any], measured: dict[Path, tuple[Animal, ...]]
+) -> Strayed | None:
+    off, sizes, times, known = [], [], [], [pair for pair in pairs if pair is not None]
     for frame, pair in zip(frames, pairs, strict=True):
         if pair is None or not pair[1]["animals"]:
             continue
@@ -107,18 +125,45 @@ def _strayed(frames: tuple[TraceFrame, ...], pairs: list[Any]) -> Strayed | None
             continue
         side = max(lead.box.width_px, lead.box.height_px)
         off.append((np.array(lead.box.centre_px) - _middle(animal["points_px"])) / side)
-        sizes.append([np.log(size(lead.box) / animal["length_px"]) for size in SIZES.values()])
+        shaped = measured[frame.path][lead.number]
+        sizes.append([np.log(size(shaped) / animal["length_px"]) for size in SIZES.values()])
+        times.append(pair[1]["time_s"])
     if len(off) < FEWEST:
         return None
-    off, logs = np.array(off), np.array(sizes)
+    off, logs, since = np.array(off), np.array(sizes), np.array(times)
+    trends = [_trend(since, of) for of in logs.T]
     return Strayed(
         known[0][0]["scenario"],
         next(pair[1]["animals"][0]["kind"] for pair in known if pair[1]["animals"]),
         len(off),
         float(np.sqrt(off.var(0, ddof=1).mean())),
         float(np.sqrt((np.diff(off, axis=0) ** 2).mean() / 2)),
-        dict(zip(SIZES, logs.std(0, ddof=1).tolist(), strict=True)),
+        dict(zip(SIZES, np.nanstd(logs, axis=0, ddof=1).tolist(), strict=True)),
+        dict(zip(SIZES, np.sqrt(np.nanmean(np.diff(logs, axis=0) ** 2, axis=0) / 2).tolist(), strict=True)),
+        dict(zip(SIZES, trends, strict=True)),
     )
+
+
+def _trend(times_s: np.ndarray, logs: np.ndarray) -> float:
+    known = np.isfinite(logs)
+    if known.sum() < FEWEST:
+        return float("nan")
+    return float(abs(np.polyfit(times_s[known], logs[known], 1)[0]) * np.ptp(times_s))
+
+
+def _outline(animal: Animal) -> np.ndarray:
+    return np.array(animal.outline_px, np.float32).reshape(-1, 1, 2)
+
+
+def _body_line_px(animal: Animal) -> float:
+    """Return the length of the body's line on the outline; NaN where none shows."""
+    points = _outline(animal)[:, 0]
+    step = max(max(np.ptp(points, axis=0)) / MASK_PX, 0.1)
+    left, top = points.min(0) - 2 * step
+    mask = np.zeros(np.ceil(np.ptp(points, axis=0)[::-1] / step).astype(int) + 5, np.uint8)
+    cv2.fillPoly(mask, [np.round((points - [left, top]) / step).astype(np.int32)], 1)
+    axis = body_axis(mask > 0, float(left), float(top), float(step))
+    return axis.length_px if axis else float("nan")
 
 
 def _on(frame: TraceFrame, box: Box) -> TraceAnimal | None:

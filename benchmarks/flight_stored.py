@@ -121,7 +121,7 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
     off_plane = float(np.degrees(np.arctan2(abs(way[2]), np.hypot(way[0], way[1]))))
     turned = np.degrees(np.ptp(at[:, :2], axis=0).max() / pairs[0][0]["camera"]["focus_distance_m"])
     passes = np.flatnonzero(np.diff(np.signbit(at[:, 2])))
-    crossing = told.flight.crossing.frame
+    crossing = told.flight.crossing.frame if told.flight.crossing.is_told else None
     return Told(
         trace.name,
         scenario,

@@ -14,6 +14,7 @@ from stillwing.optics.subject import Range
 from stillwing.review import flightwords
 from stillwing.review.burstflight import flight_of
 from stillwing.review.flightwords import figure_words, flight_sentences
+from stillwing.review.knownbody import KnownBody
 
 from .flownbursts import KIT, stored
 
@@ -92,6 +93,21 @@ def test_a_passage_that_is_open_tells_its_chance(told):
     none = flight_sentences(flown(told, crossing=Crossing(0.02, None)))
     assert "the chance is 40 in 100" in one_with(open_, "whether its whole body")
     assert one_with(none, "did not go through")
+
+
+def test_a_passage_that_may_lie_at_several_frames_is_told_as_between_two(told):
+    narrow, wide = (Crossing(0.97, Range(5.2 - half, 5.2, 5.2 + half)) for half in (0.4, 2.0))
+    assert narrow.is_told and not wide.is_told and not Crossing(0.5, None).is_told
+    assert "at frame 6.2 (5.8 to 6.6)" in one_with(flight_sentences(flown(told, crossing=narrow)), "focal plane at")
+    sentence = one_with(flight_sentences(flown(told, crossing=wide)), "focal plane between")
+    assert sentence.endswith("between frames 4 and 8")
+
+
+def test_where_a_known_length_narrowed_the_distance_it_is_said_whence(told):
+    body = KnownBody(103, 100.0, (0.0, 0.0), Range(70.0, 75.0, 80.0), "the hawker of the sighting")
+    sentences = flight_sentences(replace(told, body=body))
+    assert one_with(sentences, "by its length too").endswith("the hawker of the sighting")
+    assert len(sentences) == len(flight_sentences(told)) + 1
 
 
 def test_an_angle_that_is_open_says_between_what(told):
