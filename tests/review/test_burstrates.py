@@ -144,8 +144,29 @@ def test_bursts_swapped_for_what_was_left_give_the_other_side(bursts):
 
 
 def test_a_keeper_more_in_every_burst_gives_a_higher_interval():
-    ends = [limits([(20, k)] * 8) for k in range(0, 20, 2)]
+    # From some kept to some left: bursts that are all misses tell less of what others would be than bursts alike.
+    ends = [limits([(20, k)] * 8) for k in range(2, 20, 2)]
     assert all(a.low < b.low and a.high < b.high for a, b in itertools.pairwise(ends))
+
+
+@pytest.mark.parametrize("law", ["two kinds", "beta"])
+@pytest.mark.parametrize("sameness", [0.1, 0.3, 0.5])
+@pytest.mark.parametrize("n_bursts", [2, 3, 5, 12])
+def test_where_no_frame_was_kept_no_rate_is_left_out_that_is_likely_to_give_none(law, sameness, n_bursts):
+    high, rate = limits([(12, 0)] * n_bursts).high, np.linspace(0.01, 0.99, 99)
+    hit_rate = rate + sameness * (1 - rate)
+    worth = (1 - sameness) / sameness
+    none = {
+        "two kinds": 1 - rate / hit_rate * (1 - (1 - hit_rate) ** 12),
+        "beta": betabinom.pmf(0, 12, rate * worth, (1 - rate) * worth),
+    }[law]
+    assert (none**n_bursts)[rate > high].max() < 0.075
+
+
+def test_where_no_frame_was_kept_the_rate_is_at_most_that_of_bursts_with_a_keeper():
+    for n_bursts, names in ((1, ["a"]), (6, ["a"] * 6), (6, list("aabbcc")), (30, [str(at) for at in range(30)])):
+        counts = count_bursts([12, 30, 4] * 10 if n_bursts == 30 else [12] * n_bursts, [0] * n_bursts, names)
+        assert 0.5 * burst_share(counts).high < known_rate(counts).limits().high < burst_share(counts).high
 
 
 def test_bursts_of_few_outings_tell_less_than_as_many_on_more():

@@ -14,7 +14,7 @@ from scipy.special import betainc
 
 from stillwing.review.burstcounts import BurstCounts
 from stillwing.review.fits import Limits
-from stillwing.review.sameness import OUTING_SAMENESS, burst_sameness, known_sameness
+from stillwing.review.sameness import FEWEST, OUTING_SAMENESS, burst_sameness, known_sameness
 from stillwing.review.survival import check_confidence
 
 __all__ = ["GRID_EDGES", "GRID_RATES", "KnownRate", "burst_share", "known_rate"]
@@ -66,9 +66,9 @@ class KnownRate:
         check_confidence(confidence)
         tail = (1.0 - confidence) / 2
         if self.counts.n_kept == 0:
-            return Limits(0.0, 0.0, self.rate_at(confidence))
+            return Limits(0.0, 0.0, _most_unseen(self, confidence))
         if self.counts.n_kept == self.counts.n_frames:
-            return Limits(1.0, self.rate_at(1.0 - confidence), 1.0)
+            return Limits(1.0, 1.0 - _most_unseen(self, confidence), 1.0)
         return Limits(self.counts.rate, self.rate_at(tail), self.rate_at(1.0 - tail))
 
     def after(self, n_more: int, rate: float) -> "KnownRate":
@@ -162,6 +162,29 @@ def burst_share(counts: BurstCounts, confidence: float = 0.95) -> Limits:
     below = ((1.0 - (1.0 - GRID_EDGES[:, None, None]) ** worth) * known.sameness_weight).sum((1, 2))
     most = _at(below, confidence)
     return Limits(0.0, 0.0, most) if alone.n_kept == 0 else Limits(1.0, 1.0 - most, 1.0)
+
+
+def _most_unseen(known: KnownRate, confidence: float) -> float:
+    r"""Return the highest rate at which it is not yet too unlikely that no frame of any burst was kept.
+
+    Notes
+    -----
+    Bursts that are all misses do not tell whether others are hits: how the rates of bursts lie about their mean
+    :math:`r` has to be taken at its worst. Whatever the law, at a sameness :math:`\rho` a share of at least
+    :math:`r / g` of the bursts has a rate above 0, with :math:`g = r + \rho (1 - r)` (from the inequality of Cauchy and
+    Schwarz), and it is just that where hits all have the rate :math:`g`: a burst of :math:`n` frames then has no keeper
+    with :math:`1 - (r / g) (1 - (1 - g)^n)`. Bursts of one outing count for fewer, as in `burst_share`, and all is
+    averaged over what is known of the sameness.
+    """
+    counts, sameness = known.counts, burst_sameness()
+    rate = GRID_EDGES[:, None, None]
+    hit_rate = rate + sameness * (1.0 - rate)
+    worth = _worth_frames(counts.alone(), known.outing_concentration, sameness, OUTING_SAMENESS) / counts.n_bursts
+    log_none = np.zeros(hit_rate.shape)
+    for size, n in zip(*np.unique(counts.frames, return_counts=True), strict=True):
+        log_none += n * np.log(np.maximum(1.0 - rate / hit_rate * (1.0 - (1.0 - hit_rate) ** size), FEWEST))
+    below = ((1.0 - np.exp(worth * log_none)) * known.sameness_weight).sum((1, 2))
+    return _at(below, confidence)
 
 
 def _at(below: Reals, chance: float) -> float:

@@ -8,7 +8,7 @@ from scipy.special import betainc, betaincinv
 
 from stillwing.review.burstcounts import BurstCounts
 
-__all__ = ["OUTING_SAMENESS", "SAMENESS", "burst_sameness", "known_sameness"]
+__all__ = ["FEWEST", "OUTING_SAMENESS", "SAMENESS", "burst_sameness", "known_sameness"]
 
 Reals = NDArray[np.float64]
 
@@ -21,6 +21,7 @@ N_MIDDLES = 32
 N_PART = 32
 """Tables are made for bursts of up to a multiple of so many frames."""
 FEWEST = 1e-300
+"""No chance is taken as smaller, so that it has a logarithm."""
 
 SAMENESS = ((np.arange(N_SAMENESS) + 0.5) / N_SAMENESS) ** 2
 """Correlation of two frames of one burst beyond what their outing does. Its prior is even in the root, so that frames
