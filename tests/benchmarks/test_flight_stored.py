@@ -7,6 +7,7 @@ import pytest
 
 from flight_boxes import SIZES, Strayed, pooled
 from flight_stored import Told, _places, figures_of
+from stillwing.frames.measured import Box
 
 
 def told(**changed):
@@ -53,9 +54,20 @@ def test_an_animal_is_the_same_in_every_frame_or_none():
 
 
 def test_boxes_are_pooled_by_middle_and_ninth_decile_of_bursts():
-    sizes = dict.fromkeys(SIZES, 0.1)
-    bursts = [Strayed("pass", "bird", 9, share / 100, 0.01, sizes) for share in range(1, 11)]
+    sizes, white, trends = (dict.fromkeys(SIZES, share) for share in (0.1, 0.05, 0.2))
+    bursts = [Strayed("pass", "bird", 9, share / 100, 0.01, sizes, white, trends) for share in range(1, 11)]
     figures = pooled(bursts)
     assert figures["centre_share_median"] == pytest.approx(0.06)
     assert figures["centre_share_p90"] == pytest.approx(0.1)
     assert figures["size_share_diagonal_median"] == pytest.approx(0.1)
+    assert figures["white_share_body_line_p90"] == pytest.approx(0.05)
+    assert figures["trend_share_outline_root_median"] == pytest.approx(0.2)
+
+
+def test_sizes_of_an_outline_are_those_of_the_figure_that_was_drawn():
+    corners = ((10.0, 20.0), (110.0, 20.0), (110.0, 30.0), (10.0, 30.0))
+    animal = SimpleNamespace(outline_px=corners, box=Box(10.0, 20.0, 100.0, 10.0))
+    assert SIZES["outline_root"](animal) == pytest.approx(np.sqrt(1000.0))
+    assert SIZES["outline_longest"](animal) == pytest.approx(100.0)
+    assert SIZES["body_line"](animal) == pytest.approx(100.0, rel=0.03)
+    assert SIZES["longer_side"](animal) == 100.0
