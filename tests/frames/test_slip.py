@@ -69,6 +69,21 @@ def test_an_animal_that_nobody_found_counts_little():
     assert (found.x_px, found.y_px) == pytest.approx((15, 0), abs=1.0)
 
 
+@pytest.mark.parametrize("dx", [700, -620])
+def test_a_pan_by_nearly_half_the_frame_is_found_behind_an_animal_that_stays(dx):
+    boxes = [Box(500, 400, 400, 200)]
+    start = 50 if dx < 0 else 750
+    before, after = (frame("sharp", x, 400, seed=x, animal=(500, 400)) for x in (start, start - dx))
+    found = background_slip(before, after, boxes, boxes)
+    assert (found.x_px, found.y_px) == pytest.approx((dx, 0), abs=max(4 * found.sd_px, 0.5))
+
+
+def test_where_a_texture_repeats_no_one_place_is_told():
+    column = np.arange(WIDTH)[None, :] + np.zeros((HEIGHT, 1))
+    stems = [(110 + 40 * np.sin((column + at) * 2 * np.pi / 120)).astype(np.uint8) for at in (0, 60)]
+    assert background_slip(*map(coarse_picture, stems)) is None
+
+
 def test_a_cloud_before_the_sun_is_no_movement():
     found = background_slip(frame("soft", 400, 400), frame("soft", 390, 400, seed=1, gain=0.93))
     assert found.x_px == pytest.approx(10, abs=0.4)
