@@ -104,7 +104,7 @@ def test_the_keyboard_stops_a_run_and_the_next_goes_on(stillwing, tmp_path, draw
         time.sleep(0.02)
     time.sleep(1.0)
     os.killpg(run.pid, signal.SIGINT)
-    _, said = run.communicate(timeout=30)
+    _, said = run.communicate(timeout=120)
     if run.returncode == 0:
         pytest.skip("the run was over before it could be stopped")
     assert run.returncode == 130

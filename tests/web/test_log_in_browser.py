@@ -368,6 +368,7 @@ def test_nothing_that_is_said_moves_a_button(phone: Watched, served: Served) -> 
     assert places() == before
     button(page, "hover").tap()
     button(page, "moved").tap()
+    expect_counts(page, "2 on this phone, 0 not yet at the desk")  # nothing is said anew of itself from here on
     page.evaluate(
         """document.getElementById("counts").textContent = "128 on this phone (12 taken back), 113 not yet at the desk";
         document.getElementById("desk-told").textContent =

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
+from stillwing.cli.keyboard import heard_interrupts
 from stillwing.cli.sidecars import tell_sidecars
 from stillwing.cli.sifttable import sift_closing, sift_json, sift_table
 from stillwing.cli.terminal import print_data, print_table, say, say_failures, talk_console
@@ -65,7 +66,12 @@ def sift_folder(
     if export is not None:
         check_table_path(export)
     try:
-        with _progress_bar() as on_progress:
+        with heard_interrupts() as check_keyboard, _progress_bar() as draw:
+
+            def on_progress(progress: SiftProgress) -> None:
+                check_keyboard()
+                draw(progress)
+
             run = SiftRun(
                 workers=workers,
                 scheduler=cluster,
