@@ -323,6 +323,12 @@ def test_targets_are_large_apart_on_the_side_of_the_thumb_and_all_in_view(
 ) -> None:
     page = open_log(phone, served)
     page.locator(f'button[data-side="{side}"]').tap()
+    stored_side = page.evaluate(  # reading waits for the writing before it
+        """() => new Promise((told) => { indexedDB.open("stillwing-log").onsuccess = ({ target }) => {
+        const things = target.result.transaction("things").objectStore("things");
+        things.get("side").onsuccess = (answer) => { target.result.close(); told(answer.target.result); }; }; })"""
+    )
+    assert stored_side == side
     page.reload()
     expect(page.locator("#desk-told")).to_have_text("The desk answers.")
     page.evaluate("scrollTo(0, 0)")

@@ -49,11 +49,15 @@ BROAD_PX = 16.0
 """Texture coarser than this, in pixels of the small pictures, says nothing of whether two of them are alike."""
 SURELY_ALIKE, ALIKE = 0.9, 0.85
 """Correlation of the texture where two pictures meet: beyond the first nothing else is tried, below the second no shift
-is told. Chosen on painted grounds and a few real pictures cut at known shifts; no source."""
+is told for its texture alone. Chosen, as those below, on grounds cut at known shifts (benchmarks/slip_pans.py)."""
 STILL_PX = 1.5
 """A camera that stood still needs no such proof: a soft or even ground has too little texture to give it."""
 MOST_OF_BEST = 0.7
 """Where another place is as like as this share of the best, it cannot be told which is true."""
+MOSTLY_SHARED = 0.7
+"""A shift at which the two share more of the picture is a small one."""
+HALF_SHARED, QUIETER = 0.5, 0.3
+"""Where more than half is shared, one that leaves less than this share of the differences of each other is true."""
 SAME_PX = 1.5
 """Two guesses that settle so close together are one."""
 
@@ -92,7 +96,7 @@ def background_slip(
     -----
     Lucas and Kanade's registration [1]_ of the translation and of a common change of light, with Cauchy's weights,
     from the better of two guesses, none and that of `slip_between`. Where the two pictures are not surely alike then,
-    the places that `likely_shifts` names are tried too, and a shift is told only where it is clearly better than every
+    the places that `likely_shifts` names are tried too, and a shift is told only where it is clearly better than each
     other. The errors are those of the weighted least squares.
 
     References
@@ -113,7 +117,7 @@ def background_slip(
         # The cheap guess is nearly always good enough; the others cost as much again each.
         further = [*(guesses - {nearest}), *likely_shifts(one, other, ground_one, ground_other)]
         tried = [best, *(_laid_over(one, other, guess, ground_one, ground_other) for guess in further)]
-        best = _clearly_best([laid for laid in tried if laid is not None and laid.noise <= most])
+        best = _clearly_best([laid for laid in tried if laid is not None], best, most)
     if best is None:
         return None
     scale = np.array([2 * after.scale_x, 2 * after.scale_y])
@@ -147,14 +151,31 @@ def _covered(coarse: Coarse, boxes: Sequence[Box]) -> Ground:
     return covered
 
 
-def _clearly_best(tried: Sequence[_Laid]) -> _Laid | None:
-    """Return the one for which most speaks, None where that is little or nearly as much speaks for another."""
-    ranked = sorted(tried, key=lambda laid: -laid.score)
-    if not ranked or ranked[0].alike < ALIKE:
+def _clearly_best(tried: Sequence[_Laid], nearest: _Laid | None, most: float) -> _Laid | None:
+    """Return the one for which most speaks, None where that is little or nearly as much speaks for another.
+
+    Three things speak for one: how alike the texture is; that it is the nearest guess and a small shift, for pans are
+    smooth and a soft ground seldom looks alike; and that it leaves far smaller differences than any other.
+    """
+    ranked = sorted((laid for laid in tried if laid.noise <= most), key=lambda laid: -laid.score)
+    if not ranked:
         return None
     best = ranked[0]
-    others = [laid for laid in ranked if np.hypot(*(laid.shift - best.shift)) > SAME_PX]
-    return None if others and others[0].score > MOST_OF_BEST * best.score else best
+    rivals = _apart(ranked, best)
+    if best.alike >= ALIKE and not (rivals and rivals[0].score > MOST_OF_BEST * best.score):
+        return best
+    if nearest is not None and best.meets > MOSTLY_SHARED and not _apart([nearest], best):
+        return best
+    quietest = min(ranked, key=lambda laid: laid.noise)
+    louder = [laid.noise for laid in _apart([laid for laid in tried if laid.meets > HALF_SHARED], quietest)]
+    if quietest.meets > HALF_SHARED and louder and quietest.noise < QUIETER * min(louder):
+        return quietest
+    return None
+
+
+def _apart(tried: Sequence[_Laid], laid: _Laid) -> list[_Laid]:
+    """Return those that settled elsewhere."""
+    return [other for other in tried if np.hypot(*(other.shift - laid.shift)) > SAME_PX]
 
 
 def _laid_over(
