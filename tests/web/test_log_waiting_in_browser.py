@@ -109,13 +109,16 @@ def test_taps_are_told_at_once_and_the_wait_goes_on_each_second(phone: Watched, 
     press(page, "return")
     page.wait_for_timeout(400)
     press(page, "take-off")
-    expect(waiting.locator("small")).to_have_text("one return, after 1 s; 80 % back within 1 s")
-    expect(waiting.locator("b")).to_contain_text("gone 1 s: ")
-    expect(waiting.locator("b")).to_contain_text("gone 3 s: ")
-    said = waiting.locator("span").text_content() or ""
-    assert re.fullmatch("one return, after 1 s; 80 % back within 1 s; gone 0 s: 6[67] % chance", said), (
-        "read aloud when it was tapped, and not each second"
+    # A busy machine taps late, so that seconds are told as they come.
+    expect(waiting.locator("small")).to_have_text(
+        re.compile(r"one return,\safter\s[1-9]\ss;\s80\s%\sback\swithin\s[1-9]\ss")
     )
+    expect(waiting.locator("b")).to_contain_text(re.compile(r"gone\s[1-9]\ss:\s"))
+    said, shown = waiting.locator("span").text_content() or "", waiting.locator("b").inner_text()
+    assert re.fullmatch(r"one return, after [1-9] s; 80 % back within [1-9] s; gone [01] s: \d\d % chance", said)
+    expect(waiting.locator("b")).not_to_have_text(shown)
+    expect(waiting.locator("b")).to_contain_text(re.compile(r"gone\s\d+\ss:\s"))
+    assert waiting.locator("span").text_content() == said, "read aloud when it was tapped, and not each second"
     page.locator("#undo").tap()
     expect(waiting.locator("b")).to_have_text("")
 
