@@ -25,7 +25,7 @@ SLOPE = 0.7
 """That share, one standard deviation: the tangent of 35 degrees to the focal plane (a choice, no source)."""
 BENT_SHARE, BENT_MM_S = 0.06, 50.0
 """What a nearly straight flight has beside: typical acceleration as a share of that across, and first speed (choices,
-no source). Flights that turn by 2 to 5 rad/s were told as well as without such ones (docs/flight.md)."""
+no source)."""
 RESTS_MM_S, RESTS_SHARE, RESTS_FRAMES = 100.0, 0.2, 3
 """It sits where so many frames on end are slower than this and than this share of its fastest (choices, no source)."""
 IN_FOCUS = 0.5

@@ -76,6 +76,7 @@ class Teaching:
         except StillwingError as error:
             state = TeachingState(True, 0, 0, wrong=str(error))
         except Exception:
+            # Nobody is above a thread: uncaught, the page would wait for ever. It is told there, and whole in the log.
             logging.getLogger(__name__).exception("what outing %s teaches", run.outing.id)
             state = TeachingState(True, 0, 0, wrong="it stopped by a fault of stillwing; the terminal shows where")
         self._set(run, state)

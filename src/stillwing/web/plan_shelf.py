@@ -14,6 +14,7 @@ from stillwing.fieldbook.sites import site_asked
 from stillwing.plan.ownshare import OwnShare
 from stillwing.plan.told import DayTold
 from stillwing.review.keepersheld import read_own_share
+from stillwing.web.review_shelf import ReviewShelf
 
 __all__ = ["PlanShelf"]
 
@@ -28,20 +29,13 @@ class PlanShelf:
 
     def __init__(self, cache_folder: Path | None = None) -> None:
         self._cache_folder = cache_folder
-        self._own: tuple[Hashable, OwnShare | None] | None = None
+        self._read = ReviewShelf()
         self._held: OrderedDict[Hashable, DayTold] = OrderedDict()
         self._lock = threading.Lock()
 
     def own_share(self, book: FieldBook) -> OwnShare | None:
         """Return what one's own outings teach, read from the book unless nothing was stored since the last time."""
-        state = book.path, book.state()
-        with self._lock:
-            if self._own is not None and self._own[0] == state:
-                return self._own[1]
-        own = read_own_share(book)
-        with self._lock:
-            self._own = state, own
-        return own
+        return self._read.kept(book, "own share", lambda: read_own_share(book))
 
     def told(self, book: FieldBook, asked: PlanAsked, now: datetime | None = None) -> DayTold:
         """Return the plan, made now unless it is at hand; raises as `plan_asked` does."""
