@@ -1,4 +1,4 @@
-"""Animals as rows: figures in one table, outlines and focus maps packed in another, so that figures load alone."""
+"""Animals as rows: figures in one table, shapes (outline, focus map, cutout) packed in another; figures load alone."""
 
 import math
 import struct
@@ -7,12 +7,15 @@ from typing import Any
 import numpy as np
 from sqlalchemy import RowMapping
 
-from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, Origin
+from stillwing.frames.measured import Animal, Blur, BlurKind, Box, Cutout, FocusMap, Origin
 
-__all__ = ["animal_from", "animal_row", "blur_from", "focus_map_from", "outline_from", "shape_row"]
+__all__ = ["animal_from", "animal_row", "blur_from", "cutout_from", "focus_map_from", "outline_from", "shape_row"]
 
 MAP_HEADER = struct.Struct("<4d2I")
 """Box as x, y, width, height, then rows and columns; the grid follows."""
+
+CUTOUT_HEADER = struct.Struct("<3d")
+"""Left, top and side; the JPEG follows."""
 
 PACKED_POINT = np.dtype("<f4")
 """32 bits resolve a thousandth of a pixel at 16,000 px."""
@@ -54,19 +57,22 @@ def animal_row(frame_id: int, number: int, animal: Animal) -> dict[str, Any]:
 
 
 def shape_row(frame_id: int, number: int, animal: Animal) -> dict[str, Any]:
-    """Return the row with the packed outline and focus map of ``animal``."""
-    focus = animal.focus_map
+    """Return the row with the packed outline, focus map and cutout of ``animal``."""
+    focus, cutout = animal.focus_map, animal.cutout
     packed = None
     if focus is not None:
         box = focus.box
         header = MAP_HEADER.pack(box.x_px, box.y_px, box.width_px, box.height_px, focus.rows, focus.columns)
         packed = header + np.asarray(focus.blur_px, PACKED_BLUR).tobytes()
     outline = np.asarray(animal.outline_px, PACKED_POINT).tobytes()
-    return {"frame_id": frame_id, "number": number, "outline": outline, "focus_map": packed}
+    shown = cutout and CUTOUT_HEADER.pack(cutout.x_px, cutout.y_px, cutout.side_px) + cutout.jpeg
+    return {"frame_id": frame_id, "number": number, "outline": outline, "focus_map": packed, "cutout": shown}
 
 
-def animal_from(row: RowMapping, outline: bytes | None = None, focus_map: bytes | None = None) -> Animal:
-    """Return the animal of one row; without its packed shape the outline is empty and there is no focus map."""
+def animal_from(
+    row: RowMapping, outline: bytes | None = None, focus_map: bytes | None = None, cutout: bytes | None = None
+) -> Animal:
+    """Return the animal of one row; without its packed shape the outline is empty, without focus map and cutout."""
     return Animal(
         box=Box(row["x_px"], row["y_px"], row["width_px"], row["height_px"]),
         certainty=row["certainty"],
@@ -86,6 +92,7 @@ def animal_from(row: RowMapping, outline: bytes | None = None, focus_map: bytes 
         background_busyness=_number(row["background_busyness"]),
         focus_map=focus_map_from(focus_map),
         track=row["track"],
+        cutout=cutout_from(cutout),
     )
 
 
@@ -117,6 +124,14 @@ def focus_map_from(packed: bytes | None) -> FocusMap | None:
     x, y, width, height, rows, columns = MAP_HEADER.unpack_from(packed)
     blur = np.frombuffer(packed, PACKED_BLUR, offset=MAP_HEADER.size)
     return FocusMap(Box(x, y, width, height), rows, columns, tuple(blur.tolist()))
+
+
+def cutout_from(packed: bytes | None) -> Cutout | None:
+    """Return a packed cutout."""
+    if packed is None:
+        return None
+    x_px, y_px, side_px = CUTOUT_HEADER.unpack_from(packed)
+    return Cutout(x_px, y_px, side_px, packed[CUTOUT_HEADER.size :])
 
 
 def _number(stored: float | None) -> float:

@@ -92,7 +92,7 @@ def measured_bursts(book: FieldBook, outing_id: int, *, with_shapes: bool = Fals
     Parameters
     ----------
     with_shapes : bool, default False
-        Load outlines and focus maps too; without, animals come with an empty outline and no focus map.
+        Load outlines, focus maps and cutouts too; without, outlines are empty and there is neither of the others.
     """
     burst, member = schema.burst, schema.burst_frame
     with book.reading() as connection:
@@ -241,11 +241,11 @@ def _animals(
     animal, shape = schema.animal, schema.shape
     query = select(animal).where(animal.c.frame_id.in_(frames)).order_by(animal.c.frame_id, animal.c.number)
     if with_shapes:
-        query = query.add_columns(shape.c.outline, shape.c.focus_map).join(
+        query = query.add_columns(shape.c.outline, shape.c.focus_map, shape.c.cutout).join(
             shape, (shape.c.frame_id == animal.c.frame_id) & (shape.c.number == animal.c.number)
         )
     found: dict[int, list[Animal]] = {}
     for row in connection.execute(query).mappings():
-        packed = (row["outline"], row["focus_map"]) if with_shapes else ()
+        packed = (row["outline"], row["focus_map"], row["cutout"]) if with_shapes else ()
         found.setdefault(row["frame_id"], []).append(animal_from(row, *packed))
     return found

@@ -59,7 +59,7 @@ __all__ = [
 APPLICATION_ID = 0x57494E47
 """Written into the SQLite header ("WING"), so that no other program's database is taken for a field book."""
 
-SCHEMA_REVISION = "0006"
+SCHEMA_REVISION = "0007"
 """Newest revision under ``migrations/versions``; revisions are numbers that grow."""
 
 
@@ -199,6 +199,7 @@ shape = Table(
     Column("number", Integer, primary_key=True),
     Column("outline", LargeBinary, nullable=False),
     Column("focus_map", LargeBinary),
+    Column("cutout", LargeBinary),
     ForeignKeyConstraint(["frame_id", "number"], ["animal.frame_id", "animal.number"], ondelete="CASCADE"),
     # With a rowid: rows of a few kilobytes make a clustered table slow to walk.
 )

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from stillwing.frames.blur import BlurReading, measure_blur
 from stillwing.frames.follow import Sighting
-from stillwing.frames.measured import Animal, Box, FocusMap
+from stillwing.frames.measured import Animal, Box, Cutout, FocusMap
 from stillwing.frames.outline import ROOM, Outline, draw_outline
 from stillwing.frames.reduce import averaged
 from stillwing.frames.window import Window
@@ -26,6 +26,8 @@ MASK_STEP = 4
 """Pixels of the original for each pixel of a mask."""
 THIN_SHARE = 0.01
 """An outline that covers less of its box is not believed, and the box is measured whole."""
+CUTOUT_PX, CUTOUT_QUALITY = 96, 90
+"""Side and JPEG quality of a cutout: 1.4 kB, and places by it are as good as by twice as many pixels."""
 
 
 def room_round(box: Box) -> float:
@@ -68,7 +70,15 @@ def measure_animal(window: Window, sighting: Sighting, outline: Outline | None =
         background_busyness=busyness(window.round(box, room_round(box)), outline),
         focus_map=focus_map(box, near, reading) if reading else None,
         track=sighting.track,
+        cutout=cut_out(outline),
     )
+
+
+def cut_out(outline: Outline) -> Cutout:
+    """Return the small picture that the outline was drawn on."""
+    small = cv2.resize(outline.picture, (CUTOUT_PX, CUTOUT_PX), interpolation=cv2.INTER_AREA)
+    _, jpeg = cv2.imencode(".jpg", small, (cv2.IMWRITE_JPEG_QUALITY, CUTOUT_QUALITY))
+    return Cutout(outline.x_px, outline.y_px, outline.side_px, jpeg.tobytes())
 
 
 def full_mask(outline: Outline, near: Window) -> NDArray[np.uint8]:

@@ -19,7 +19,7 @@ from stillwing.frames.window import Window
 
 __all__ = ["MEASURED_BY", "MeasuredChunk", "measure_chunk"]
 
-MEASURED_BY = "7"
+MEASURED_BY = "8"
 """Changes whenever the same pixels would be measured differently, so that stored figures are made again."""
 
 

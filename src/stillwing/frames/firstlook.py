@@ -13,7 +13,7 @@ from stillwing.frames.coarse import SMALL_FRAME_PX
 from stillwing.frames.follow import Sighting, follow
 from stillwing.frames.frame import Frame
 from stillwing.frames.look import Looked, look
-from stillwing.frames.measured import Animal, Blur, Box, FocusMap, MeasuredFrame, Slip
+from stillwing.frames.measured import Animal, Blur, Box, Cutout, FocusMap, MeasuredFrame, Slip
 from stillwing.frames.pixels import decode_preview_luma
 from stillwing.frames.slip import slips_of
 from stillwing.frames.window import Window
@@ -124,12 +124,18 @@ def enlarged(animal: Animal, scale: float) -> Animal:
         outline_px=tuple((x * scale, y * scale) for x, y in animal.outline_px),
         edge_distance_px=(left, top, right, bottom),
         focus_map=enlarged_map(animal.focus_map, scale) if animal.focus_map else None,
+        cutout=enlarged_cutout(animal.cutout, scale) if animal.cutout else None,
     )
 
 
 def enlarged_box(box: Box, scale: float) -> Box:
     """Return a box of the preview in pixels of the original."""
     return Box(box.x_px * scale, box.y_px * scale, box.width_px * scale, box.height_px * scale)
+
+
+def enlarged_cutout(cutout: Cutout, scale: float) -> Cutout:
+    """Return a cutout of the preview as one of the original, with the same pixels."""
+    return Cutout(cutout.x_px * scale, cutout.y_px * scale, cutout.side_px * scale, cutout.jpeg)
 
 
 def enlarged_blur(blur: Blur, scale: float) -> Blur:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from stillwing.frames.frame import Frame
 
-__all__ = ["Animal", "Blur", "BlurKind", "Box", "FocusMap", "MeasuredFrame", "Origin", "Slip"]
+__all__ = ["Animal", "Blur", "BlurKind", "Box", "Cutout", "FocusMap", "MeasuredFrame", "Origin", "Slip"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +74,19 @@ class FocusMap:
     blur_px: tuple[float, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Cutout:
+    """A small grey picture of an animal and what is round it, as JPEG: enough to lay a burst's frames on one another.
+
+    It shows the square of side ``side_px`` whose left top corner lies at (``x_px``, ``y_px``). [px of the original]
+    """
+
+    x_px: float
+    y_px: float
+    side_px: float
+    jpeg: bytes
+
+
 class Origin(StrEnum):
     """How the box came about."""
 
@@ -109,6 +122,7 @@ class Animal:
     focus_map: FocusMap | None
     track: int = 0
     """Number of this animal within its burst; the same animal keeps it through the burst."""
+    cutout: Cutout | None = None
 
 
 @dataclass(frozen=True, slots=True)

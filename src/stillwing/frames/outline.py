@@ -28,7 +28,7 @@ class Outline:
 
     ``cover`` is a small picture, shape (64, 64), float32, 0 to 1, of the square with its left top corner at
     ``(x_px, y_px)`` and side ``side_px`` in pixels of the original; ``certainty`` is the chance, 0 to 1, that an animal
-    is there; ``box`` goes round the outline.
+    is there; ``box`` goes round the outline; ``picture``, shape (128, 128), uint8, is what the square shows.
     """
 
     x_px: float
@@ -37,6 +37,7 @@ class Outline:
     cover: NDArray[np.float32]
     certainty: float
     box: Box
+    picture: NDArray[np.uint8]
 
     def mask_of(self, left: int, top: int, cols: int, rows: int, step_px: int = 1) -> NDArray[np.uint8]:
         """Return the outline as a mask, 0 to 255, over a window of the original.
@@ -75,7 +76,8 @@ def draw_outline(window: Window, box: Box) -> Outline:
     logits, animal = run_network("outline", {"x": crop[None, None]})
     cover = belonging(1 / (1 + np.exp(-logits[0, 0])), box, x, y, side)
     certainty = float(1 / (1 + np.exp(-animal[0, 0])))
-    return Outline(x, y, side, cover, certainty, box_round(cover, box, x, y, side, window))
+    picture = np.rint(crop).astype(np.uint8)
+    return Outline(x, y, side, cover, certainty, box_round(cover, box, x, y, side, window), picture)
 
 
 def box_round(cover: NDArray[np.float32], box: Box, x: float, y: float, side: float, window: Window) -> Box:

@@ -14,9 +14,10 @@ from stillwing.flight.seen import FEWEST_FRAMES, SeenFrame
 from stillwing.flight.smooth import ACCELERATIONS_MM_S2
 from stillwing.flight.track import Track, track
 from stillwing.frames.frame import Tags
+from stillwing.frames.measured import Animal
 from stillwing.optics.kit import Kit
 from stillwing.optics.subject import Range
-from stillwing.review.burstseen import OTHER_FOCUS, LeftOut, most_followed, seen_frames, used_frames
+from stillwing.review.burstseen import NO_SHAPES, OTHER_FOCUS, LeftOut, most_followed, seen_frames, used_frames
 from stillwing.review.burstsetting import BurstSetting, Missing, SettingUnknown, burst_setting, steady_focus
 from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
 from stillwing.review.knownbody import KnownBody, known_body
@@ -104,12 +105,13 @@ def burst_flight(book: FieldBook, trace: BurstTrace, *, animal_track: int | None
     A body length that the field book knows of narrows a doubtful distance. Pictures are only read, and only the tags of
     one. It takes about as long as `stillwing.flight.track.track`.
     """
-    stored = measured_burst(book, trace.id, with_shapes=False)
+    stored = measured_burst(book, trace.id)
+    shapes = {frame.path: frame.animals for frame in stored.frames}
     tags = {frame.path: frame.frame.tags for frame in stored.frames}
     size_px = next(((frame.width_px, frame.height_px) for frame in stored.frames), None)
     focal = next((one.focal_length_mm for one in tags.values()), None)
     kit = None if size_px is None else kit_of_picture(book, size_px, focal)
-    return flight_of(trace, tags, kit, animal_track=animal_track, body=known_body(book, trace.id))
+    return flight_of(trace, tags, kit, animal_track=animal_track, body=known_body(book, trace.id), shapes=shapes)
 
 
 def flight_of(
@@ -119,8 +121,9 @@ def flight_of(
     *,
     animal_track: int | None = None,
     body: KnownBody | None = None,
+    shapes: Mapping[Path, Sequence[Animal]] = NO_SHAPES,
 ) -> BurstFlight:
-    """Return the same from a trace, the tags of its measured frames by path, and the kit."""
+    """Return the same from a trace, tags and shapes of its measured frames by path, and the kit."""
     followed = most_followed(trace) if animal_track is None else animal_track
     measured = [frame for frame in trace.frames if frame.path in tags]
     if followed is None or not measured:
@@ -133,7 +136,7 @@ def flight_of(
     seconds = (
         {} if isinstance(times, NoTimes) else dict(zip((frame.id for frame in measured), times.seconds, strict=True))
     )
-    seen = seen_frames(trace, used, followed, seconds)
+    seen = seen_frames(trace, used, followed, seconds, shapes)
     missing = _missing(times, setting, seen, left_out)
     told = BurstFlight(
         trace.id,

@@ -4,16 +4,22 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
+from types import MappingProxyType
 
 from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
 from stillwing.flight.seen import SeenFrame
-from stillwing.frames.measured import Slip
+from stillwing.frames.bodyplace import body_places
+from stillwing.frames.measured import Animal, Slip
 
 __all__ = ["OTHER_FOCUS", "LeftOut", "most_followed", "seen_frames", "used_frames"]
 
 CENTRE_SHARE, SIZE_SHARE = 0.087, 0.074
 """Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
 over rendered bursts (benchmarks/flight_boxes.py)."""
+BODY_SHARE = 0.012
+"""Error of a place of the body that the pictures tell (the same benchmark)."""
+NO_SHAPES: Mapping[Path, Sequence[Animal]] = MappingProxyType({})
 OTHER_FOCUS = "the focus had another distance"
 
 
@@ -70,11 +76,26 @@ def used_frames(
 
 
 def seen_frames(
-    trace: BurstTrace, used: Sequence[TraceFrame], followed: int, seconds: Mapping[int, float]
+    trace: BurstTrace,
+    used: Sequence[TraceFrame],
+    followed: int,
+    seconds: Mapping[int, float],
+    shapes: Mapping[Path, Sequence[Animal]] = NO_SHAPES,
 ) -> tuple[SeenFrame, ...]:
-    """Return what the used frames show of an animal, ``seconds`` being their moments by frame id. [s]
+    """Return what the used frames show of an animal.
 
-    The background's shift is that since the used frame before; a frame without a moment gets NaN.
+    Parameters
+    ----------
+    trace, used, followed
+        As for `used_frames`, and what it gives.
+    seconds : mapping of int to float
+        Moments by frame id; a frame without one gets NaN. [s]
+    shapes : mapping of Path to sequence of Animal, optional
+        The same animals with outlines and cutouts, by which the body is placed. Without, the box's middle is its place.
+
+    Notes
+    -----
+    The background's shift is that since the used frame before.
     """
     before, out = None, []
     for frame in used:
@@ -88,7 +109,19 @@ def seen_frames(
                 one = replace(one, background_x_px=slip.x_px, background_y_px=slip.y_px, background_sd_px=slip.sd_px)
         out.append(one)
         before = frame.number
-    return tuple(out)
+    return _placed(out, [one for frame in used for one in shapes.get(frame.path, ()) if one.track == followed])
+
+
+def _placed(seen: Sequence[SeenFrame], shapes: Sequence[Animal]) -> tuple[SeenFrame, ...]:
+    """Return the same with the places of the body where the pictures of the animal tell them."""
+    if len(shapes) != len(seen):
+        return tuple(seen)
+    grounds = [None if math.isnan(one.background_x_px) else (one.background_x_px, one.background_y_px) for one in seen]
+    places = body_places(shapes, grounds)
+    return tuple(
+        one if math.isnan(x_px) else replace(one, x_px=x_px, y_px=y_px, centre_sd_px=BODY_SHARE * one.size_px)
+        for one, x_px, y_px in zip(seen, places.x_px.tolist(), places.y_px.tolist(), strict=True)
+    )
 
 
 def _slip_since(frames: Sequence[TraceFrame]) -> Slip | None:

@@ -1,5 +1,6 @@
 """Flights of the bursts looked at last, kept so that a page shown again does not make one out again."""
 
+import hashlib
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass, replace
@@ -30,8 +31,8 @@ class _Flown:
 class FlownOnce:
     """`burst_flight` with a memory; safe to use from several threads.
 
-    A flight is made out again when boxes, blur, background or tags of the burst, a kit, the known length of the
-    body, or the picture whose tags are read have changed. Choices change nothing.
+    A flight is made out again when boxes, outlines, cutouts, blur, background or tags of the burst, a kit, the known
+    length of the body, or the picture whose tags are read have changed. Choices change nothing.
     """
 
     def __init__(self, n_bursts: int = N_BURSTS) -> None:
@@ -57,12 +58,15 @@ class FlownOnce:
 
 def flight_cause(book: FieldBook, trace: BurstTrace) -> tuple[object, ...]:
     """Return all in the field book that a burst's flight depends on, to be compared with what it was."""
-    stored = measured_burst(book, trace.id, with_shapes=False)
+    stored = measured_burst(book, trace.id)
     tags = tuple((frame.path, frame.frame.tags) for frame in stored.frames)
+    cutouts = hashlib.sha256()
+    for animal in (one for frame in stored.frames for one in frame.animals):
+        cutouts.update(repr((animal.outline_px, animal.cutout)).encode())
     frames = tuple(
         replace(frame, proposed=None, by_hand=None, reason="", usable_width_px=0.0) for frame in trace.frames
     )
-    return frames, tags, kits(book), known_body(book, trace.id)
+    return frames, tags, cutouts.hexdigest(), kits(book), known_body(book, trace.id)
 
 
 def _file(trace: BurstTrace, told: BurstFlight) -> tuple[int, int] | None:

@@ -17,7 +17,7 @@ from stillwing.review.burstlesson import BurstLesson, Setting
 
 __all__ = ["LessonShelf", "code_version", "default_shelf_folder"]
 
-MADE_BY = ("flight", "optics", "review", "fieldbook")
+MADE_BY = ("flight", "optics", "frames", "review", "fieldbook")
 """Rooms whose code decides what a burst teaches."""
 
 
