@@ -31,8 +31,8 @@ from stillwing.optics.subject import Range
 SCENARIOS = ("pass", "take-off", "landing", "hover")
 FLOWN = ("pass", "take-off", "landing")
 """Those whose speed and angle are worth a figure: a hover has neither."""
-N_SEEDS, QUICK_SEEDS = 40, 8
-N_RENDERED, QUICK_RENDERED = 4, 1
+N_SEEDS, QUICK_SEEDS = 80, 8
+N_RENDERED, QUICK_RENDERED = 6, 1
 GOALS = {"speed_rel_error_p90": 0.10, "launch_angle_error_deg_p90": 5.0, "crossing_error_frames_p90": 0.5}
 GOAL_SHARES = {
     "interval_coverage": (0.85, 0.95),

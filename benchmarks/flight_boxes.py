@@ -1,8 +1,10 @@
-"""How far the tool's boxes stray from the animals' bodies along a burst, and how their sizes do, on rendered outings.
+"""How far boxes, placed bodies and readings of blur stray from the truth along a burst, on rendered outings.
 
 A flight is made out from where the box is and how large it is. Wings move both. What counts is how they change along
 the burst: a box that is always a little too low or too large tells the same flight. Sizes of the stored outline are
-held against those of the box: root of its area, its longest extent, and the line of the body on it.
+held against those of the box: root of its area, its longest extent, and the line of the body on it. The body is also
+placed by laying the burst's cutouts on one another. Of the blur, what all frames of a burst share is told apart from
+what each errs by itself, and from the error that is stated.
 
     python benchmarks/flight_boxes.py FIELDBOOK TRUTH_FOLDER [FIELDBOOK TRUTH_FOLDER]... [--json FILE]
 
@@ -22,13 +24,16 @@ import numpy as np
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.frames import measured_burst
 from stillwing.fieldbook.outings import outings
-from stillwing.fieldbook.traces import TraceAnimal, TraceFrame, burst_summaries, traces
+from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame, burst_summaries, traces
 from stillwing.frames.bodyaxis import body_axis
 from stillwing.frames.measured import Animal, Box
+from stillwing.review.burstseen import most_followed, seen_frames
 
 FEWEST = 4
 OVERLAPS = 0.3
 """Intersection over union from which a box is on the animal."""
+TAIL = 1.645
+"""95th percentile of a standard normal."""
 MASK_PX = 200
 """Longer side of the mask that an outline is drawn on for the line of the body."""
 SIZES = {
@@ -50,6 +55,11 @@ class Strayed:
     n_frames: int
     centre_share: float
     """Of the box's middle from the body's, about their usual way apart, per axis."""
+    n_placed: int
+    """Frames in which the cutouts tell the body's place."""
+    placed_share: float
+    """The same of that place; NaN where it is told in fewer than three."""
+    placed_step_share: float
     step_share: float
     """Of how that changes from one frame to the next, over the square root of two: smaller where errors last."""
     size_share: dict[str, float]
@@ -58,6 +68,12 @@ class Strayed:
     """The part of it that changes from frame to frame: of the steps, over the square root of two."""
     trend_share: dict[str, float]
     """How far a straight line through it goes from the first frame to the last: what looks like coming or going."""
+    blur_common: float
+    """Of the logarithm of the blur over the truth: its mean over the burst."""
+    blur_own: float
+    """Its standard deviation about that mean."""
+    blur_stated: float
+    """What the stated intervals make of it, as a standard deviation (mean)."""
 
 
 def main() -> None:
@@ -69,11 +85,16 @@ def main() -> None:
     if len(asked.places) % 2:
         parser.error("each field book needs the folder of its truth")
     strayed = [one for at in range(0, len(asked.places), 2) for one in all_strayed(*asked.places[at : at + 2])]
-    print(f"{'scenario':14} {'kind':14} frames  centre    step  " + "  ".join(f"{name:>15}" for name in SIZES))
+    print(
+        f"{'scenario':14} {'kind':10} frames, placed  centre, placed    step, placed  blur: shared, own, stated  "
+        + "  ".join(f"{name:>15}" for name in SIZES)
+    )
     for one in strayed:
         sizes = "  ".join(f"{one.size_share[name]:15.1%}" for name in SIZES)
         print(
-            f"{one.scenario:14} {one.kind:14} {one.n_frames:6} {one.centre_share:7.1%} {one.step_share:7.1%}  {sizes}"
+            f"{one.scenario:14.14} {one.kind:10} {one.n_frames:6}, {one.n_placed:6} "
+            f"{one.centre_share:7.1%}, {one.placed_share:6.1%} {one.step_share:7.1%}, {one.placed_step_share:6.1%}  "
+            f"      {one.blur_common:+6.1%}, {one.blur_own:5.1%}, {one.blur_stated:5.1%}    {sizes}"
         )
     figures = pooled(strayed)
     for name, value in figures.items():
@@ -92,7 +113,7 @@ def all_strayed(book_path: Path, truth_folder: Path) -> list[Strayed]:
     for trace in traces(book, ids):
         pairs = [frames.get((frame.path.parent.name, frame.path.name)) for frame in trace.frames]
         measured = {frame.path: frame.animals for frame in measured_burst(book, trace.id).frames}
-        out += [one for one in [_strayed(trace.frames, pairs, measured)] if one is not None]
+        out += [one for one in [_strayed(trace, pairs, measured)] if one is not None]
     return out
 
 
@@ -101,6 +122,11 @@ def pooled(strayed: list[Strayed]) -> dict[str, float]:
     columns = {
         "centre_share": [one.centre_share for one in strayed],
         "step_share": [one.step_share for one in strayed],
+        "placed_share": [one.placed_share for one in strayed],
+        "placed_step_share": [one.placed_step_share for one in strayed],
+        "blur_common": [abs(one.blur_common) for one in strayed],
+        "blur_own": [one.blur_own for one in strayed],
+        "blur_stated": [one.blur_stated for one in strayed],
     }
     for part in ("size_share", "white_share", "trend_share"):
         columns |= {f"{part}_{name}": [getattr(one, part)[name] for one in strayed] for name in SIZES}
@@ -108,40 +134,65 @@ def pooled(strayed: list[Strayed]) -> dict[str, float]:
         f"{name}_{word}": float(np.nanquantile(values, q, method="higher"))
         for name, values in columns.items()
         for word, q in (("median", 0.5), ("p90", 0.9))
-        if values
-    }
+        if np.any(np.isfinite(values))
+    } | {"placed_frames": sum(one.n_placed for one in strayed) / max(sum(one.n_frames for one in strayed), 1)}
 
 
-def _strayed(
-    frames: tuple[TraceFrame, ...], pairs: list[Any], measured: dict[Path, tuple[Animal, ...]]
-) -> Strayed | None:
-    off, sizes, times, known = [], [], [], [pair for pair in pairs if pair is not None]
-    for frame, pair in zip(frames, pairs, strict=True):
+def _strayed(trace: BurstTrace, pairs: list[Any], measured: dict[Path, tuple[Animal, ...]]) -> Strayed | None:
+    used, bodies, sizes, times, blurs = [], [], [], [], []
+    followed = most_followed(trace)
+    for frame, pair in zip(trace.frames, pairs, strict=True):
         if pair is None or not pair[1]["animals"]:
             continue
         animal = pair[1]["animals"][0]
         lead = _on(frame, Box(*map(float, animal["box"])))
-        if lead is None or lead.edge_clipped or animal["is_perched"]:
+        if lead is None or lead.track != followed or lead.edge_clipped or animal["is_perched"]:
             continue
-        side = max(lead.box.width_px, lead.box.height_px)
-        off.append((np.array(lead.box.centre_px) - _middle(animal["points_px"])) / side)
+        used.append(frame)
+        bodies.append(_middle(animal["points_px"]))
         shaped = measured[frame.path][lead.number]
         sizes.append([np.log(size(shaped) / animal["length_px"]) for size in SIZES.values()])
         times.append(pair[1]["time_s"])
-    if len(off) < FEWEST:
+        if lead.blur is not None and not frame.from_preview:
+            wide = np.log(lead.blur.blur_high_px / lead.blur.blur_low_px) / (2 * TAIL)
+            blurs.append((np.log(lead.blur.blur_px / animal["sharpest"]["blur_px"]), wide))
+    if len(used) < FEWEST or followed is None:
         return None
-    off, logs, since = np.array(off), np.array(sizes), np.array(times)
-    trends = [_trend(since, of) for of in logs.T]
+    boxed, placed = (seen_frames(trace, used, followed, {}, shapes) for shapes in ({}, measured))
+    told = np.array([one.centre_sd_px < other.centre_sd_px for one, other in zip(placed, boxed, strict=True)])
+    off, off_placed = (
+        np.array([[one.x_px, one.y_px] - body for one, body in zip(seen, bodies, strict=True)])
+        / np.array([[one.size_px] for one in boxed])
+        for seen in (boxed, placed)
+    )
+    logs, since = np.array(sizes), np.array(times)
+    errors = np.array(blurs or [(np.nan, np.nan)])
+    scene = next(pair for pair in pairs if pair is not None and pair[1]["animals"])
     return Strayed(
-        known[0][0]["scenario"],
-        next(pair[1]["animals"][0]["kind"] for pair in known if pair[1]["animals"]),
+        scene[0]["scenario"],
+        scene[1]["animals"][0]["kind"],
         len(off),
-        float(np.sqrt(off.var(0, ddof=1).mean())),
-        float(np.sqrt((np.diff(off, axis=0) ** 2).mean() / 2)),
+        _about(off),
+        int(told.sum()),
+        _about(off_placed[told]),
+        _steps(off_placed[told]),
+        _steps(off),
         dict(zip(SIZES, np.nanstd(logs, axis=0, ddof=1).tolist(), strict=True)),
         dict(zip(SIZES, np.sqrt(np.nanmean(np.diff(logs, axis=0) ** 2, axis=0) / 2).tolist(), strict=True)),
-        dict(zip(SIZES, trends, strict=True)),
+        dict(zip(SIZES, [_trend(since, of) for of in logs.T], strict=True)),
+        float(errors[:, 0].mean()),
+        float(errors[:, 0].std(ddof=1)) if len(errors) > 1 else float("nan"),
+        float(errors[:, 1].mean()),
     )
+
+
+def _about(off: np.ndarray) -> float:
+    """Return the standard deviation per axis; NaN of fewer than three."""
+    return float(np.sqrt(off.var(0, ddof=1).mean())) if len(off) > 2 else float("nan")
+
+
+def _steps(off: np.ndarray) -> float:
+    return float(np.sqrt((np.diff(off, axis=0) ** 2).mean() / 2)) if len(off) > 2 else float("nan")
 
 
 def _trend(times_s: np.ndarray, logs: np.ndarray) -> float:

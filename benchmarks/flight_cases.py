@@ -12,12 +12,13 @@ from stillwing.flight.seen import FlightKit, SeenFrame
 from stillwing.frames.chunk import measure_chunk
 from stillwing.frames.frame import Burst
 from stillwing.frames.listing import list_frames
-from stillwing.frames.measured import Box, MeasuredFrame
+from stillwing.frames.measured import Box, MeasuredFrame, Slip
 from stillwing.optics.framing import sensor_distance
 from stillwing.optics.prediction import sharpest_distance
 from stillwing.optics.scale import FOCAL_SHARE
 from stillwing.optics.spread import MOSAIC_VARIANCE, PIXEL_VARIANCE, disc_variance, path_covariance
 from stillwing.optics.subject import Range
+from stillwing.review.burstseen import placed, seen_animal
 from stillwing.scene.actors import Actor, Scene, pan_at, pose_at
 from stillwing.scene.burst import render_scene
 from stillwing.scene.camera import Camera, camera_of
@@ -26,12 +27,13 @@ from stillwing.scene.scenarios import Wishes, plan_scene
 
 __all__ = ["FlightCase", "case_of", "half_depth_mm", "measured_case"]
 
-CENTRE_SHARE, SIZE_SHARE, BLUR_SHARE, SLIP_PX = 0.015, 0.04, 0.10, 0.5
-"""Errors as standard deviations: of centre and size over the size, of the blur as a share, of the background."""
+CENTRE_SHARE, SIZE_SHARE, BLUR_SHARE, SLIP_PX = 0.015, 0.04, 0.09, 0.5
+"""Errors as standard deviations: of centre and size over the size, of the blur as a share, of the background. Places
+and blur as flight_boxes.py finds them on rendered outings, blur without what a burst's readings share."""
+COMMON_BLUR_SHARE = 0.06
+"""By which all readings of blur of a burst go wrong alike."""
 WINGS_SHARE = 0.04
 """By which the box grows and shrinks with the wings."""
-FOUND_CENTRE_SHARE, FOUND_SIZE_SHARE = 0.03, 0.08
-"""What is taken as the errors of a box that was found: the wings move it."""
 THICKNESS_SHARE = 0.15
 LENS_SHARE = 0.02
 FEWEST_FRAMES = 8
@@ -74,7 +76,8 @@ def case_of(scenario: str, seed: int) -> FlightCase | None:
     shown = [k for k in n if _inside(scene.camera, moments[k])]
     if len(shown) < FEWEST_FRAMES or np.ptp(shown) + 1 != len(shown) or _turns_far(scene, moments, shown):
         return None
-    frames = [_drawn(scene, moments[k], int(k), rng) for k in shown]
+    common = math.exp(rng.normal(0, COMMON_BLUR_SHARE))
+    frames = [_drawn(scene, moments[k], int(k), common, rng) for k in shown]
     return _case(scenario, scene, [moments[k] for k in shown], frames, rng)
 
 
@@ -93,11 +96,14 @@ def measured_case(scenario: str, seed: int) -> FlightCase | None:
         box = boxes.get(frame.path.name)
         # A person confirms that the box is on the animal, and leaves out those that the edge cuts.
         if frame.animals and box and frame.animals[0].box.overlap(box) > 0.5 and not frame.animals[0].edge_clipped:
-            seen.append(_found(frame, k / scene.camera.frames_per_s))
+            one = seen_animal(k / scene.camera.frames_per_s, frame.animals[0].box, frame.animals[0].blur)
+            slip = frame.slip
+            seen.append(one if slip is None else _with_slips(one, [slip]))
             at.append(k)
     if len(at) < FEWEST_FRAMES or _turns_far(scene, moments, at):
         return None
-    return _case(scenario, scene, [moments[k] for k in at], _bridged(seen, at, chunk.frames), rng)
+    found = placed(_bridged(seen, at, chunk.frames), [chunk.frames[k].animals[0] for k in at])
+    return _case(scenario, scene, [moments[k] for k in at], found, rng)
 
 
 def _scene(scenario: str, seed: int, camera: Camera) -> Scene:
@@ -140,7 +146,7 @@ def _case(
     return FlightCase(scenario, tuple(frames), kit, focus, np.array([m.middle_s for m in moments]), places)
 
 
-def _drawn(scene: Scene, moment: Moment, number: int, rng: np.random.Generator) -> SeenFrame:
+def _drawn(scene: Scene, moment: Moment, number: int, common: float, rng: np.random.Generator) -> SeenFrame:
     camera, actor = scene.camera, scene.actors[0]
     pose = pose_at(actor, moment.middle_s)
     turned, half = math.radians(pose.yaw_deg), _half_depth_mm(actor, moment.middle_s)
@@ -152,7 +158,7 @@ def _drawn(scene: Scene, moment: Moment, number: int, rng: np.random.Generator) 
     rest = camera.optics_variance_px + PIXEL_VARIANCE + MOSAIC_VARIANCE + disc
     values, vectors = np.linalg.eigh(path_covariance(moment.path_px) + rest * np.eye(2))
     minor, major = np.sqrt(values)
-    err = math.exp(rng.normal(0, BLUR_SHARE))
+    err = common * math.exp(rng.normal(0, BLUR_SHARE))
     size = moment.length_px * (abs(math.cos(turned)) + THICKNESS_SHARE * abs(math.sin(turned)))
     beat = WINGS_SHARE * math.sin(2 * math.pi * pose.wing_phase) * (not pose.is_perched)
     moved = math.sqrt(max(major**2 - minor**2, 0.0) * 12)
@@ -191,28 +197,6 @@ def _half_depth_mm(actor: Actor, when_s: float) -> float:
     return 1000 * actor.length_m * (abs(math.sin(turned)) + THICKNESS_SHARE * abs(math.cos(turned))) / 2
 
 
-def _found(frame: MeasuredFrame, time_s: float) -> SeenFrame:
-    animal, slip = frame.animals[0], frame.slip
-    x, y = animal.box.centre_px
-    size = max(animal.box.width_px, animal.box.height_px)
-    blur = animal.blur
-    seen = SeenFrame(time_s, x, y, FOUND_CENTRE_SHARE * size, size, FOUND_SIZE_SHARE * size)
-    if slip is not None:
-        seen = replace(seen, background_x_px=slip.x_px, background_y_px=slip.y_px, background_sd_px=slip.sd_px)
-    if blur is None:
-        return seen
-    direction = math.nan if blur.direction_deg is None else blur.direction_deg
-    low, high = blur.blur_low_px, blur.blur_high_px
-    return replace(
-        seen,
-        minor_px=blur.minor_px,
-        major_px=blur.major_px,
-        blur_low_px=low,
-        blur_high_px=high,
-        direction_deg=direction,
-    )
-
-
 def _bridged(seen: Sequence[SeenFrame], at: Sequence[int], frames: Sequence[MeasuredFrame]) -> list[SeenFrame]:
     """Return frames whose background shift reaches back over those between that were left out."""
     out = [seen[0]]
@@ -222,12 +206,14 @@ def _bridged(seen: Sequence[SeenFrame], at: Sequence[int], frames: Sequence[Meas
             out.append(replace(frame, background_x_px=math.nan))
             continue
         known = [slip for slip in slips if slip is not None]
-        out.append(
-            replace(
-                frame,
-                background_x_px=sum(slip.x_px for slip in known),
-                background_y_px=sum(slip.y_px for slip in known),
-                background_sd_px=math.hypot(*(slip.sd_px for slip in known)),
-            )
-        )
+        out.append(_with_slips(frame, known))
     return out
+
+
+def _with_slips(frame: SeenFrame, slips: Sequence[Slip]) -> SeenFrame:
+    return replace(
+        frame,
+        background_x_px=sum(slip.x_px for slip in slips),
+        background_y_px=sum(slip.y_px for slip in slips),
+        background_sd_px=math.hypot(*(slip.sd_px for slip in slips)),
+    )

@@ -12,6 +12,7 @@ from review_claims import claims_told, draw_claims, draw_more, draw_outings, mor
 from review_draws import LAWS, draw_bursts
 from review_methods import OTHERS
 from review_outings import outing_cases, outing_coverage, outing_figures, outing_table, shared_figures, shared_outings
+from review_unseen import KINDS, UNSEEN, kind_of, kinds_figures, kinds_table, with_unseen_misses
 from stillwing.review.burstcounts import count_bursts
 from stillwing.review.burstrates import burst_share, known_rate
 
@@ -45,7 +46,8 @@ def measure(n_runs: int, n_factors: int) -> Figures:
     return {
         "review_interval_coverage": float(np.mean([each[OURS] for each in told])),
         "review_interval_coverage_least": min(each[OURS] for each in told),
-        "methods": {name: _summary([each[name] for each in told]) for name in (OURS, *OTHERS, "bursts kept")},
+        "methods": {name: _summary([each[name] for each in told]) for name in (OURS, UNSEEN, *OTHERS, "bursts kept")},
+        "kinds": kinds_figures(told, RATES),
         **claims_told(claims),
         **more_told(more),
         **draw_outings(20 * n_factors),
@@ -57,23 +59,29 @@ def measure(n_runs: int, n_factors: int) -> Figures:
     }
 
 
-def case_coverage(case: Case) -> dict[str, float]:
-    """Return the share of draws of one case in which each interval held."""
+def case_coverage(case: Case) -> Figures:
+    """Return the share of draws of one case in which each interval held, and of each kind how many and held."""
     law, rate, sameness, n_bursts, n_frames, n_runs = case
     # Seeded by the case alone, so that cases may be drawn in any order and number.
     rng = np.random.default_rng([list(LAWS).index(law), *(round(1000 * each) for each in case[1:5])])
     any_kept = _chance_of_any(rng, case)
     held: dict[str, list[bool]] = {}
+    kinds = {kind: [0, 0] for kind in KINDS}
     for _ in range(n_runs):
         frames, kept = draw_bursts(rng, law, rate, sameness, n_bursts, n_frames)
         counts = count_bursts(frames.tolist(), kept.tolist())
-        ours, bursts = known_rate(counts).limits(), burst_share(counts)
+        known, bursts = known_rate(counts), burst_share(counts)
+        ours = known.limits()
+        tried = with_unseen_misses(known, ours)
         held.setdefault(OURS, []).append(ours.low <= rate <= ours.high)
+        held.setdefault(UNSEEN, []).append(tried.low <= rate <= tried.high)
+        kinds[kind_of(counts)][0] += 1
+        kinds[kind_of(counts)][1] += held[OURS][-1]
         held.setdefault("bursts kept", []).append(bursts.low <= any_kept <= bursts.high)
         for name, interval in OTHERS.items():
             low, high = interval(frames, kept)
             held.setdefault(name, []).append(low <= rate <= high)
-    return {name: float(np.mean(each)) for name, each in held.items()}
+    return {name: float(np.mean(each)) for name, each in held.items()} | {"kinds": kinds}
 
 
 def _chance_of_any(rng: np.random.Generator, case: Case) -> float:
@@ -114,7 +122,7 @@ def table(figures: Figures) -> str:
             f"  {100 * case[OURS]:.1f} %  {case['law']}, rate {case['rate']:g}, sameness {case['sameness']:g}, "
             f"{case['bursts']} bursts of {case['frames'] or '4 to 40'} frames"
         )
-    lines += _claims(figures) + outing_table(figures)
+    lines += kinds_table(figures["kinds"]) + _claims(figures) + outing_table(figures)
     return "\n".join(lines)
 
 
@@ -124,6 +132,7 @@ def _by(cases: Sequence[Figures], name: str, of: Callable[[Figures], Any], value
         f"{name:12}" + "".join(f"{value!s:>14}" for value in values),
         f"{'  held':12}" + "".join(f"{100 * cell.mean():14.1f}" for cell in cells),
         f"{'  least':12}" + "".join(f"{100 * cell.min():14.1f}" for cell in cells),
+        f"{'  below 93':12}" + "".join(f"{int((cell < GOAL[0]).sum()):14}" for cell in cells),
     ]
 
 
@@ -138,7 +147,8 @@ def _claims(figures: Figures) -> list[str]:
     for name, each in figures["told"].items():
         lines.append(f"  {name:14}" + "".join(f"  {key} {100 * share:5.1f} %" for key, share in each.items()))
     for key in ("difference_coverage", "difference_coverage_plain", "more_told", "slope_coverage", "shift_coverage"):
-        lines.append(f"{key.replace('_', ' '):28}{100 * figures[key]:6.1f} %")
+        n = f" of {figures['n_more_told']}" if key == "more_told" else ""
+        lines.append(f"{key.replace('_', ' '):28}{100 * figures[key]:6.1f} %{n}")
     for key in ("difference_error", "difference_error_plain"):
         lines.append(f"{key.replace('_', ' '):28}{100 * figures[key]:6.1f} points")
     return lines

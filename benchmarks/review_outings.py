@@ -11,6 +11,7 @@ from scipy.optimize import brentq
 
 from review_draws import FEWEST_FRAMES, LAWS, MOST_FRAMES
 from review_methods import Counts, sandwich
+from review_unseen import UNSEEN, with_unseen_misses
 from stillwing.review.burstcounts import count_bursts
 from stillwing.review.burstrates import burst_share, known_rate
 from stillwing.review.comparedlevels import Together
@@ -22,7 +23,7 @@ N_OUTINGS = (1, 2, 3, 5, 10, 20)
 FEWEST_BURSTS, MOST_BURSTS = 2, 8
 SURE = 0.975
 GOAL = (0.93, 0.97)
-METHODS = ("outings", "bursts alone", "sandwich by outing", "bursts kept")
+METHODS = ("outings", UNSEEN, "bursts alone", "sandwich by outing", "bursts kept")
 
 Reals = NDArray[np.float64]
 Case = tuple[str, float, float, float, int, int]
@@ -45,9 +46,12 @@ def outing_coverage(case: Case) -> Figures:
         frames, kept, outing = draw_outings_bursts(rng, law, rate, sameness, spread, n_outings)
         names = outing.astype(str).tolist()
         counts = count_bursts(frames.tolist(), kept.tolist(), names)
-        ours, bursts = known_rate(counts).limits(), burst_share(counts)
+        known, bursts = known_rate(counts), burst_share(counts)
+        ours = known.limits()
+        tried = with_unseen_misses(known, ours)
         alone = known_rate(count_bursts(frames.tolist(), kept.tolist())).limits()
         held["outings"].append(ours.low <= rate <= ours.high)
+        held[UNSEEN].append(tried.low <= rate <= tried.high)
         held["bursts alone"].append(alone.low <= rate <= alone.high)
         held["bursts kept"].append(bursts.low <= any_kept <= bursts.high)
         low, high = _by_outing(frames, kept, outing)

@@ -55,13 +55,19 @@ def test_an_animal_is_the_same_in_every_frame_or_none():
 
 def test_boxes_are_pooled_by_middle_and_ninth_decile_of_bursts():
     sizes, white, trends = (dict.fromkeys(SIZES, share) for share in (0.1, 0.05, 0.2))
-    bursts = [Strayed("pass", "bird", 9, share / 100, 0.01, sizes, white, trends) for share in range(1, 11)]
+    bursts = [
+        Strayed("pass", "bird", 9, share / 100, 8, share / 1000, 0.01, 0.01, sizes, white, trends, -0.05, 0.1, 0.2)
+        for share in range(1, 11)
+    ]
     figures = pooled(bursts)
     assert figures["centre_share_median"] == pytest.approx(0.06)
     assert figures["centre_share_p90"] == pytest.approx(0.1)
     assert figures["size_share_diagonal_median"] == pytest.approx(0.1)
     assert figures["white_share_body_line_p90"] == pytest.approx(0.05)
     assert figures["trend_share_outline_root_median"] == pytest.approx(0.2)
+    assert figures["placed_share_p90"] == pytest.approx(0.01)
+    assert figures["placed_frames"] == pytest.approx(8 / 9)
+    assert (figures["blur_common_median"], figures["blur_own_median"]) == (0.05, 0.1)
 
 
 def test_sizes_of_an_outline_are_those_of_the_figure_that_was_drawn():

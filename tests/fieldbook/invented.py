@@ -12,10 +12,12 @@ from stillwing.fieldbook.frames import store_chunk
 from stillwing.fieldbook.listing import store_listing
 from stillwing.fieldbook.outings import Outing, open_outing
 from stillwing.frames.frame import Burst, Frame, Tags
-from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, MeasuredFrame, Origin, Slip
+from stillwing.frames.measured import Animal, Blur, BlurKind, Box, Cutout, FocusMap, MeasuredFrame, Origin, Slip
 
 SLIP = Slip(-12.25, 0.5, 0.125)
 START = datetime(2026, 6, 1, 10, 0, tzinfo=UTC)
+
+CUTOUT = Cutout(4.5, 104.25, 832.0, b"as JPEG")
 
 
 def burst_of(folder: Path, n_frames: int, *, first: int = 0, minutes: float = 0.0) -> Burst:
@@ -31,7 +33,9 @@ def burst_of(folder: Path, n_frames: int, *, first: int = 0, minutes: float = 0.
     return Burst(f"P{first:05}", tuple(frames))
 
 
-def animal(blur_px: float | None = 1.25, *, x_px: float = 100.0, track: int = 0) -> Animal:
+def animal(
+    blur_px: float | None = 1.25, *, x_px: float = 100.0, track: int = 0, cutout: Cutout | None = CUTOUT
+) -> Animal:
     """Return an animal whose figures a 16-bit grid and 32-bit outline hold exactly."""
     blur = None
     if blur_px is not None:
@@ -51,6 +55,7 @@ def animal(blur_px: float | None = 1.25, *, x_px: float = 100.0, track: int = 0)
         background_busyness=0.5,
         focus_map=FocusMap(box, 2, 3, (1.25, 1.5, 2.0, 2.5, 4.0, 8.0)),
         track=track,
+        cutout=cutout,
     )
 
 

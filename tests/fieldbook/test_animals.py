@@ -9,7 +9,7 @@ from stillwing.fieldbook.animals import focus_map_from, outline_from, shape_row
 from stillwing.fieldbook.book import open_book
 from stillwing.fieldbook.frames import measured_bursts, measured_frame, store_chunk
 from stillwing.fieldbook.outings import outings
-from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, Origin
+from stillwing.frames.measured import Animal, Blur, BlurKind, Box, Cutout, FocusMap, Origin
 
 from .invented import animal, burst_of, listed_outing, measured, same
 
@@ -35,6 +35,7 @@ animals = st.builds(
     focus_map=st.none()
     | st.builds(FocusMap, boxes, st.just(2), st.just(2), st.tuples(*[st.floats(0, 100, width=16)] * 4)),
     track=st.integers(0, 9),
+    cutout=st.none() | st.builds(Cutout, sizes, sizes, sizes, st.binary(max_size=9)),
 )
 
 

@@ -33,7 +33,7 @@ from stillwing.frames.measured import Box
 from stillwing.optics.kit import CameraBody, Kit, Lens
 from stillwing.place.position import Position
 
-from .invented import SLIP, animal
+from .invented import CUTOUT, SLIP, animal
 from .write_stored_book import PHONE, stored_look, stored_moments, stored_sighting, stored_site
 
 BOOKS = Path(__file__).parent / "books"
@@ -90,7 +90,7 @@ def test_migrated_tables_are_those_that_the_code_expects(book):
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []
 
 
-@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004", "0005", "0006"])
+@pytest.mark.parametrize("revision", ["0001", "0002", "0003", "0004", "0005", "0006", "0007"])
 def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
     with open_book(stored_book(revision, tmp_path / "book.sqlite")) as book:
         outing = outing_named(book, "reed bank")
@@ -105,7 +105,9 @@ def test_a_stored_book_reads_back_as_it_was_written(revision, tmp_path):
         assert [frame.choice for frame in frames] == [Choice.LEAVE, Choice.SPARE, Choice.KEEP, Choice.LEAVE]
         assert frames[2].by_hand is Choice.KEEP
         assert frames[0].reason == "soft: 2.1 px where 0.9 px would do"
-        assert measured_frame(book, frames[1].id).animals == (animal(1.25), animal(None, x_px=2000.0, track=1))
+        cutout = CUTOUT if int(revision) >= 7 else None
+        both = animal(1.25, cutout=cutout), animal(None, x_px=2000.0, track=1, cutout=cutout)
+        assert measured_frame(book, frames[1].id).animals == both
         assert drawn_boxes(book, outing.id) == {Path("/pictures/reed bank/P00003.jpg"): Box(10, 20, 300, 200)}
         assert last_step(book, outing.id)[0].before == b"<x/>"
         assert undo(book, outing.id)[0].box is None

@@ -79,12 +79,17 @@ def launched(n=30, rate=50.0, pull_m_s2=8.0, angle_deg=20.0, towards=1, starts_a
 
 @dataclass(frozen=True)
 class Noise:
-    """Errors as standard deviations: of the centre over the body, of size and blur as shares, of the background."""
+    """Errors as standard deviations: of the centre over the body, of size and blur as shares, of the background.
+
+    ``common`` is that of all readings of blur alike, ``floor`` that of the blur in the focal plane itself.
+    """
 
     centre: float = 0.015
     size: float = 0.03
     blur: float = 0.10
     background_px: float = 0.5
+    common: float = 0.0
+    floor: float = 0.0
 
 
 def seen(
@@ -119,9 +124,10 @@ def seen(
     disc = FOCAL_MM / f_number * MAGNIFICATION * off / distance / PITCH_MM
     working = f_number * (1 + MAGNIFICATION)
     floor = 1 / 12 + 0.04 + 0.25**2 + (np.sqrt(2) / np.pi * 0.00055 * working / PITCH_MM) ** 2
+    floor *= np.exp(2 * rng.normal(0, noise.floor)) if noise.floor else 1.0
     minor = np.sqrt(floor + disc**2 / 16)
     major = np.sqrt(minor**2 + moved**2 / 12)
-    err = np.exp(rng.normal(0, noise.blur, n))
+    err = np.exp(rng.normal(0, noise.blur, n) + (rng.normal(0, noise.common) if noise.common else 0.0))
     wide = np.exp(1.645 * noise.blur)
     size = body_mm * px_per_mm
     frames = []

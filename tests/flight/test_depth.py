@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from stillwing.flight.beforehand import Beforehand
-from stillwing.flight.defocus import evidence_of, plane_at
+from stillwing.flight.defocus import N_SHARED, evidence_of, plane_at
 from stillwing.flight.depth import depth_draws
 from stillwing.flight.manoeuvre import manoeuvre_at
 from stillwing.flight.seen import gathered
@@ -31,22 +31,22 @@ def told(frames, camera=None):
 def test_slopes_are_those_of_finite_differences():
     rng = np.random.default_rng(1)
     _, evidence = told(seen(passing(n=8), rng))
-    z, more = rng.normal(0, 60, (1, 8)), rng.normal(0, 0.5, (1, 2))
-    soft, size, by_z, by_depth = evidence.residuals(z, more)
+    z, shared = rng.normal(0, 60, (1, 8)), rng.normal(0, 0.5, (1, N_SHARED))
+    here = evidence.residuals(z, shared)
     step = 1e-4
     for k in range(8):
         moved = z.copy()
         moved[0, k] += step
-        assert (evidence.residuals(moved, more)[0] - soft)[0, k] / step == pytest.approx(by_z[0, k], rel=1e-2, abs=1e-5)
-    deeper = evidence.residuals(z, more + np.array([[step, 0.0]]))[0] - soft
-    assert deeper[0] / step == pytest.approx(by_depth[0], rel=1e-2, abs=1e-4)
-    softer = evidence.residuals(z, more + np.array([[0.0, step]]))[0] - soft
-    assert softer[0] / step == pytest.approx(evidence.common_slope(soft)[0], rel=1e-2, abs=1e-4)
-    assert size.shape == (1, 8)
+        changed = (evidence.residuals(moved, shared).blur - here.blur)[0, k]
+        assert changed / step == pytest.approx(here.by_z[0, k], rel=1e-2, abs=1e-5)
+    for number, towards in enumerate(step * np.eye(N_SHARED)):
+        changed = evidence.residuals(z, shared + towards).blur - here.blur
+        assert changed[0] / step == pytest.approx(here.by_shared[0, :, number], rel=1e-2, abs=1e-4)
+    assert here.size.shape == (1, 8)
 
 
 def test_draws_agree_with_a_posterior_summed_on_a_grid():
-    # Three frames, even flight along the line of sight: two unknowns beside those two that are drawn with them.
+    # Three frames, even flight along the line of sight: two unknowns beside those three that are drawn with them.
     times = np.array([0.0, 0.02, 0.04])
     places = np.column_stack([np.zeros(3), np.zeros(3), [60.0, 70.0, 80.0]])
     frames = seen(Flown(times, places, np.zeros((3, 3))), np.random.default_rng(5), follows=0.0)
@@ -54,16 +54,15 @@ def test_draws_agree_with_a_posterior_summed_on_a_grid():
     evidence = replace(told(frames)[1], half_depth_mm=6.0)
     drawn = depth_draws(manoeuvre_at(times), evidence, anyhow(3, 50.0), 4000, np.random.default_rng(6))
     # With hardly an acceleration within 40 ms, the path is its first place and its first speed.
-    first, speed = np.linspace(-300, 300, 151), np.linspace(-8000, 8000, 81)
-    half, common = np.linspace(-3, 3, 9), np.linspace(-3, 3, 9)
-    grid = np.stack(np.meshgrid(first, speed, half, common, indexing="ij"), -1).reshape(-1, 4)
+    first, speed, shared = np.linspace(-300, 300, 121), np.linspace(-8000, 8000, 61), [np.linspace(-3, 3, 7)] * N_SHARED
+    grid = np.stack(np.meshgrid(first, speed, *shared, indexing="ij"), -1).reshape(-1, 2 + N_SHARED)
     logs = np.empty(len(grid))
-    for part in np.array_split(np.arange(len(grid)), 10):
+    for part in np.array_split(np.arange(len(grid)), 25):
         g = grid[part]
-        soft, size, _, _ = evidence.residuals(g[:, :1] + g[:, 1:2] * times, g[:, 2:])
+        left = evidence.residuals(g[:, :1] + g[:, 1:2] * times, g[:, 2:])
         speeds = 0.2 * np.exp(-((g[:, 1] / 5000) ** 2) / 2) / 5000 + 0.8 * np.exp(-((g[:, 1] / 400) ** 2) / 2) / 400
         prior = -((g[:, 0] / (0.2 * FOCUS_MM)) ** 2) / 2 + np.log(speeds) - (g[:, 2:] ** 2).sum(1) / 2
-        logs[part] = prior - (soft**2).sum(1) / 2 - (size**2).sum(1) / 2
+        logs[part] = prior - (left.blur**2).sum(1) / 2 - (left.size**2).sum(1) / 2
     chances = np.exp(logs - logs.max())
     chances /= chances.sum()
     at_first = np.bincount(np.searchsorted(first, grid[:, 0]), chances)

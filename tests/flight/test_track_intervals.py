@@ -3,13 +3,19 @@
 import numpy as np
 import pytest
 
+from stillwing.flight.defocus import COMMON_BLUR_ERROR, FLOOR_ERROR
 from stillwing.flight.track import track
 
-from .flown import FOCUS_M, kit, launched, passing, seen
+from .flown import FOCUS_M, Noise, kit, launched, passing, seen
+
+SLACK = 0.005
+"""Of mean speeds: nearly along the focal plane the low end may lie a few tenths of a percent too high, for what is open
+of the way along the line of sight can only lengthen a flight."""
+NOISE = Noise(common=COMMON_BLUR_ERROR, floor=FLOOR_ERROR)
 
 
-def holds(of, true):
-    return of.low <= true <= of.high
+def holds(of, true, slack=0.0):
+    return of.low * (1 - slack) <= true <= of.high * (1 + slack)
 
 
 def drawn_passes(rng):
@@ -32,7 +38,7 @@ def test_intervals_hold_nine_in_ten_over_many_flights(drawn, seed):
     rng = np.random.default_rng(seed)
     found = {"offset": [], "approach": [], "speed": [], "angle": [], "mean speed": [], "crossing": []}
     for flight, crosses in drawn(rng):
-        told = track(seen(flight, rng, half_depth_mm=rng.uniform(3, 12)), kit(), FOCUS_M)
+        told = track(seen(flight, rng, NOISE, half_depth_mm=rng.uniform(3, 12)), kit(), FOCUS_M)
         speed = np.linalg.norm(flight.speeds_mm_s, axis=1) / 1000
         for name, band, true in (
             ("offset", told.offset_mm, flight.offsets_mm),
@@ -41,7 +47,7 @@ def test_intervals_hold_nine_in_ten_over_many_flights(drawn, seed):
         ):
             found[name].append(np.mean((band.low <= true) & (true <= band.high)))
         found["angle"].append(holds(told.relative.launch_angle_deg, flight.angle_deg()))
-        found["mean speed"].append(holds(told.relative.mean_speed_m_s, flight.mean_speed_m_s))
+        found["mean speed"].append(holds(told.relative.mean_speed_m_s, flight.mean_speed_m_s, SLACK))
         if crosses is not None and told.crossing.frame:
             found["crossing"].append(holds(told.crossing.frame, crosses))
     shares = {name: float(np.mean(each)) for name, each in found.items() if each}

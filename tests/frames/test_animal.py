@@ -1,5 +1,6 @@
 """What is measured on an animal besides its blur: edges, clipping, background, focus map; on pictures drawn here."""
 
+import cv2
 import numpy as np
 import pytest
 from scipy import ndimage
@@ -16,6 +17,7 @@ LENS_PX = 0.45
 """The drawn lens's own Gaussian."""
 ROWS, COLS = 600, 800
 BOX = Box(240.0, 180.0, 320.0, 200.0)
+PICTURE = np.random.default_rng(9).integers(0, 255, (128, 128), dtype=np.uint8)
 
 
 def textured(seed=0, rows=ROWS, cols=COLS):
@@ -29,7 +31,7 @@ def filling(box, side_in_sides=1.55):
     at = (np.arange(64) + 0.5) * side / 64
     wide = (at + x > box.x_px) & (at + x < box.x_px + box.width_px)
     high = (at + y > box.y_px) & (at + y < box.y_px + box.height_px)
-    return Outline(x, y, side, (high[:, None] & wide).astype(np.float32), 1.0, box)
+    return Outline(x, y, side, (high[:, None] & wide).astype(np.float32), 1.0, box, PICTURE)
 
 
 def measured(luma, box=BOX, outline=None):
@@ -150,7 +152,7 @@ def test_a_tiny_animal_has_a_size_but_no_blur():
 
 
 def test_an_outline_of_nearly_nothing_is_not_believed():
-    empty = Outline(BOX.x_px, BOX.y_px, 400.0, np.zeros((64, 64), np.float32), 0.1, BOX)
+    empty = Outline(BOX.x_px, BOX.y_px, 400.0, np.zeros((64, 64), np.float32), 0.1, BOX, PICTURE)
     animal = measured(textured(), outline=empty)
     assert animal.blur is not None
     assert animal.outline_px == ()
@@ -200,3 +202,15 @@ def test_the_pixels_round_the_box_are_enough():
         assert one.blur == other.blur
         assert np.array(one.outline_px) == pytest.approx(np.array(other.outline_px))
         assert one.background_busyness == pytest.approx(other.background_busyness, rel=1e-4)
+
+
+def test_the_cutout_shows_the_square_that_the_outline_was_drawn_on():
+    outline = filling(BOX)
+    sighting = Sighting(BOX, 0.9, Origin.FOUND, 0)
+    cutout = measure_animal(Window.whole(textured()), sighting, outline).cutout
+    assert (cutout.x_px, cutout.y_px, cutout.side_px) == (outline.x_px, outline.y_px, outline.side_px)
+    shown = cv2.imdecode(np.frombuffer(cutout.jpeg, np.uint8), cv2.IMREAD_GRAYSCALE).astype(float)
+    smaller = cv2.resize(PICTURE, shown.shape, interpolation=cv2.INTER_AREA)
+    assert shown.shape == (96, 96)
+    # Noise is the hardest thing for JPEG; at quality 90 it is kept to some 7 of 255.
+    assert np.sqrt(((shown - smaller) ** 2).mean()) < 10

@@ -19,6 +19,7 @@ from stillwing.optics.subject import Range
 GREEN, RED, BLUE, BLACK = (70, 110, 50), (190, 40, 40), (60, 130, 200), (25, 25, 25)
 AUTO = WhiteBalance(Balance.AUTO, 0.0)
 SIDE, CELLS = 256, 64
+PICTURE = np.zeros((128, 128), np.uint8)
 
 
 def painted(front, rear, *, ground=GREEN, width_px=24, blur_px=0.7, level=1.0):
@@ -32,7 +33,7 @@ def painted(front, rear, *, ground=GREEN, width_px=24, blur_px=0.7, level=1.0):
     mask = np.zeros((SIDE, SIDE), np.float32)
     mask[128 - half : 128 + half, 28:228] = 1
     cover = cv2.resize(mask, (CELLS, CELLS), interpolation=cv2.INTER_AREA)
-    outline = Outline(0.0, 0.0, float(cell * CELLS), cover, 1.0, Box(28, 128 - half, 200, width_px))
+    outline = Outline(0.0, 0.0, float(cell * CELLS), cover, 1.0, Box(28, 128 - half, 200, width_px), PICTURE)
     seen = SeenLength(BodyAxis((28.0, 128.0), (228.0, 128.0), 1.0, 1.0), Range(195, 200, 205))
     return np.clip(rgb, 0, 255).astype(np.uint8), outline, seen
 
@@ -108,7 +109,7 @@ def test_a_body_of_a_few_pixels_is_too_small():
 
 def test_an_empty_outline_tells_nothing():
     rgb, outline, seen = painted(RED, RED)
-    empty = Outline(0.0, 0.0, outline.side_px, np.zeros_like(outline.cover), 1.0, outline.box)
+    empty = Outline(0.0, 0.0, outline.side_px, np.zeros_like(outline.cover), 1.0, outline.box, PICTURE)
     assert told((rgb, empty, seen)) == NoColours("the outline is empty")
 
 
@@ -151,7 +152,7 @@ def test_an_animal_beyond_the_picture_tells_nothing(tmp_path):
     rgb, outline, seen = painted(RED, RED)
     path = tmp_path / "away.png"
     Image.fromarray(rgb).save(path)
-    away = Outline(900.0, 0.0, outline.side_px, outline.cover, 1.0, outline.box)
+    away = Outline(900.0, 0.0, outline.side_px, outline.cover, 1.0, outline.box, PICTURE)
     assert body_colours(path, away, seen, (SIDE, SIDE)) == NoColours("the animal lies outside the picture")
 
 

@@ -14,7 +14,7 @@ from stillwing.frames.chunk import measure_chunk
 from stillwing.frames.coarse import SMALL_FRAME_PX
 from stillwing.frames.firstlook import AGAINST_BEST, LEAST_REDUCTION, SURELY_SOFT_PX, enlarged, first_look, is_enough
 from stillwing.frames.frame import Burst, Frame, Tags
-from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, MeasuredFrame, Origin
+from stillwing.frames.measured import Animal, Blur, BlurKind, Box, Cutout, FocusMap, MeasuredFrame, Origin
 from stillwing.frames.pixels import decode_luma
 
 from .made_files import with_previews
@@ -174,7 +174,10 @@ def animal(of):
     box = Box(100, 50, 80, 40)
     outline = ((110.0, 60.0), (170.0, 60.0), (140.0, 80.0))
     focus = FocusMap(box, 1, 2, (1.5, float("nan")))
-    return Animal(box, 0.9, Origin.FOUND, of, outline, 0.1, False, (100, 50, 300, 200), 0.25, 0.125, 0.5, focus, 2)
+    cutout = Cutout(90.0, 20.0, 100.0, b"as JPEG")
+    return Animal(
+        box, 0.9, Origin.FOUND, of, outline, 0.1, False, (100, 50, 300, 200), 0.25, 0.125, 0.5, focus, 2, cutout
+    )
 
 
 def shown(*blurs):
@@ -211,6 +214,7 @@ def test_lengths_grow_with_the_scale_and_shares_stay():
     assert large.box == large.focus_map.box == Box(250, 125, 200, 100)
     assert large.edge_distance_px == (250, 125, 750, 500)
     assert large.outline_px[0] == (275, 150)
+    assert large.cutout == Cutout(225, 50, 250, small.cutout.jpeg)
     kept = ("certainty", "origin", "size_in_frame", "edge_clipped", "highlights_clipped", "shadows_clipped", "track")
     assert all(getattr(large, name) == getattr(small, name) for name in kept)
     assert np.isnan(large.focus_map.blur_px[1])

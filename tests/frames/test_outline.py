@@ -17,7 +17,7 @@ CELLS = 64
 
 
 def outline_of(cover, x=1000.0, y=500.0, side=640.0):
-    return Outline(x, y, side, cover.astype(np.float32), 1.0, Box(x, y, side, side))
+    return Outline(x, y, side, cover.astype(np.float32), 1.0, Box(x, y, side, side), np.zeros((128, 128), np.uint8))
 
 
 def disc_cover(centre, radius):

@@ -10,7 +10,7 @@ from stillwing.flight.seen import FlightKit, Seen
 from stillwing.optics.prediction import SHARPEST_SHARE
 from stillwing.optics.spread import disc_variance
 
-__all__ = ["NEAREST_SHARE", "Evidence", "Plane", "evidence_of", "plane_at"]
+__all__ = ["NEAREST_SHARE", "N_SHARED", "Evidence", "Plane", "evidence_of", "plane_at"]
 
 Reals = NDArray[np.float64]
 
@@ -31,8 +31,14 @@ HALF_DEPTH_SHARE, HALF_DEPTH_FACTOR = 0.2, 2.0
 """Half of what the body takes up along the line of sight over its apparent length, and the factor to either side as one
 standard deviation. By geometry a body 0.15 as thick as long has 0.075 square on, 0.23 when turned by 22 degrees and 0.5
 by 45 (that it is turned so is a choice, no source)."""
-COMMON_BLUR_ERROR = 0.04
-"""By which all readings of a burst may be too soft or too sharp alike, one standard deviation (a choice, no source)."""
+COMMON_BLUR_ERROR = 0.08
+"""By which all readings of a burst may be too soft or too sharp alike, one standard deviation
+(benchmarks/flight_boxes.py; where leaves near focus lie behind the animal it is more)."""
+FLOOR_ERROR = 0.12
+"""How far the blur in the focal plane itself is from what the kit says: lenses differ, and sharp readings are too soft
+(the same benchmark)."""
+N_SHARED = 3
+"""Unknowns that all frames share."""
 NEAREST_SHARE = 0.1
 """The animal is no nearer than this share of the focus distance."""
 
@@ -60,11 +66,24 @@ def plane_at(kit: FlightKit, distance_mm: float, focal_length_mm: float) -> Plan
 
 
 @dataclass(frozen=True, eq=False, slots=True)
+class Residuals:
+    """What is left of blur (m, n) and size (m, k); half the sum of their squares is the energy.
+
+    ``by_z`` (m, n) and ``by_shared`` (m, n, 3) tell how the blur's changes with offsets and with what frames share.
+    """
+
+    blur: Reals
+    size: Reals
+    by_z: Reals
+    by_shared: Reals
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class Evidence:
     """Blur and size of n frames, as `energy` weighs an offset against them.
 
-    Unknowns are the offsets ``z`` (m, n) in mm, positive behind the focal plane, and two standard normal ones, (m, 2):
-    half depth of the body, and the common error of the readings.
+    Unknowns are the offsets ``z`` (m, n) in mm, positive behind the focal plane, and what the frames share, standard
+    normal, (m, 3): half depth of the body, common error of the readings, blur in the focal plane itself.
     """
 
     plane: Plane
@@ -82,40 +101,30 @@ class Evidence:
         """Return the body's half depth for standard normal values. [mm]"""
         return np.asarray(self.half_depth_mm * np.exp(math.log(HALF_DEPTH_FACTOR) * unknown), np.float64)
 
-    def residuals(self, z: Reals, more: Reals) -> tuple[Reals, Reals, Reals, Reals]:
-        """Return what is left of blur and size, and how the blur's changes with offset and with half depth.
-
-        Shapes are (m, n), (m, k), (m, n), (m, n). Half the sum of squares of the first two is the energy.
-        """
+    def residuals(self, z: Reals, shared: Reals) -> "Residuals":
+        """Return what is left of blur and size at offsets ``z`` and for what the frames share, and its slopes."""
         p = self.plane
-        depth = self.half_depth(more[:, :1])
+        depth = self.half_depth(shared[:, :1])
         distance = np.maximum(p.distance_mm + z, NEAREST_SHARE * p.distance_mm)
         outside, beyond = _outside(z, depth, self.half_depth_mm)
         disc = disc_variance(p.disc_px * outside / distance)
-        whole = p.floor_variance + self.motion_variance + disc
-        left = (self.log_blur - np.log(whole) / 2 - COMMON_BLUR_ERROR * more[:, 1:]) / self.blur_scale
+        floor = p.floor_variance * np.exp(2 * FLOOR_ERROR * shared[:, 2:])
+        whole = floor + self.motion_variance + disc
+        left = (self.log_blur - np.log(whole) / 2 - COMMON_BLUR_ERROR * shared[:, 1:2]) / self.blur_scale
         # Heavy tails as a residual whose square is the log likelihood.
-        squared = (TAIL_DOF + 1) * np.log1p(left**2 / TAIL_DOF)
-        soft = np.sign(left) * np.sqrt(squared)
+        soft = np.sign(left) * np.sqrt((TAIL_DOF + 1) * np.log1p(left**2 / TAIL_DOF))
         slope = np.where(
-            np.abs(left) > 1e-6, (TAIL_DOF + 1) * left / (TAIL_DOF + left**2) / np.where(soft == 0, 1, soft), 1.118
+            np.abs(left) > 1e-6,
+            (TAIL_DOF + 1) * left / (TAIL_DOF + left**2) / np.where(soft == 0, 1, soft),
+            math.sqrt((TAIL_DOF + 1) / TAIL_DOF),
         )
-        by_outside = -slope * disc / whole / outside / self.blur_scale
-        by_z = by_outside * np.sign(z) * beyond + slope * disc / whole / distance / self.blur_scale
+        by_log = -slope / self.blur_scale
+        by_outside = by_log * disc / whole / outside
+        by_z = by_outside * np.sign(z) * beyond - by_log * disc / whole / distance
         by_depth = by_outside * depth * math.log(HALF_DEPTH_FACTOR) * (SHARPEST_SHARE - (1 - SHARPEST_SHARE) * beyond)
+        by_shared = np.stack([by_depth, by_log * COMMON_BLUR_ERROR, by_log * FLOOR_ERROR * floor / whole], axis=2)
         size = np.where(np.isfinite(self.log_size), self.log_size + np.log(distance / p.distance_mm), 0.0)
-        return soft, size @ self.size_whitener.T, by_z, by_depth
-
-    def common_slope(self, soft: Reals) -> Reals:
-        """Return how the blur's residual changes with the common error of the readings, (m, n)."""
-        left2 = TAIL_DOF * np.expm1(soft**2 / (TAIL_DOF + 1))
-        ratio = np.sqrt((TAIL_DOF + 1) / TAIL_DOF)
-        slope = np.where(
-            np.abs(soft) > 1e-6,
-            (TAIL_DOF + 1) * np.sqrt(left2) / (TAIL_DOF + left2) / np.maximum(np.abs(soft), 1e-12),
-            ratio,
-        )
-        return np.asarray(-slope * COMMON_BLUR_ERROR / self.blur_scale, np.float64)
+        return Residuals(soft, size @ self.size_whitener.T, by_z, by_shared)
 
     def away(self) -> Reals:
         """Return how far each frame's middle lies off the plane, by its blur alone, (n,); NaN where unknown. [mm]"""
@@ -161,7 +170,7 @@ def evidence_of(seen: Seen, kit: FlightKit, plane: Plane, picture_px_s: Reals) -
     """
     has_direction = np.isfinite(seen.direction_deg)
     blur = np.where(has_direction, seen.minor_px, seen.blur_px)
-    half = np.log(seen.blur_high_px / seen.blur_low_px) / 2
+    half = seen.own_blur_share * np.log(seen.blur_high_px / seen.blur_low_px) / 2
     scale = np.hypot(half / T4_90, LEAST_BLUR_ERROR) * np.where(has_direction, MINOR_WIDER, 1.0)
     known = np.isfinite(blur) & (blur > 0) & np.isfinite(scale)
     moved = np.where(has_direction, 0.0, (picture_px_s * kit.exposure_s) ** 2 / 24)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwing.flight.beforehand import Beforehand
-from stillwing.flight.defocus import NEAREST_SHARE, Evidence
+from stillwing.flight.defocus import N_SHARED, NEAREST_SHARE, Evidence
 from stillwing.flight.manoeuvre import Manoeuvre
 from stillwing.flight.slices import sliced
 from stillwing.flight.smooth import ACCELERATIONS_MM_S2, gaussian
@@ -116,7 +116,7 @@ def depth_draws(
         if number == 0:
             # What does not explain the burst in one way is not tried with the others.
             kept = sorted(_apart(modes), key=lambda mode: -mode.log_share)[:MOST_STARTS]
-            starts = [mode.waves.offsets(mode.middle[:-2]) for mode in kept]
+            starts = [mode.waves.offsets(mode.middle[:-N_SHARED]) for mode in kept]
     return _drawn(_apart(found), evidence, n_draws, rng)
 
 
@@ -177,7 +177,7 @@ def _modes(waves: _Waves, evidence: Evidence, starts: list[Reals]) -> list[_Mode
     pulled = waves.places / error[:, :, None]
     turned = np.swapaxes(pulled, 1, 2)
     first = np.linalg.solve(np.eye(pulled.shape[2]) + turned @ pulled, turned @ (wanted / error)[:, :, None])[..., 0]
-    unknown, energy = _descended(waves, evidence, np.hstack([first, np.zeros((len(goal), 2))]))
+    unknown, energy = _descended(waves, evidence, np.hstack([first, np.zeros((len(goal), N_SHARED))]))
     bend = _slopes(waves, evidence, unknown)[1]
     log_det = 2 * np.log(np.diagonal(np.linalg.cholesky(bend), axis1=1, axis2=2)).sum(1)
     shares = waves.log_chance - energy - log_det / 2
@@ -185,7 +185,7 @@ def _modes(waves: _Waves, evidence: Evidence, starts: list[Reals]) -> list[_Mode
 
 
 def _descended(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals, Reals]:
-    """Return the minima nearest to starts of shape (m, k + 2), and their energies, (m,).
+    """Return the minima nearest to starts of shape (m, k + N_SHARED), and their energies, (m,).
 
     By Gauss and Newton's steps, damped after Levenberg and Marquardt, each start by itself.
     """
@@ -207,23 +207,22 @@ def _descended(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals
 
 
 def _energy(waves: _Waves, evidence: Evidence, unknown: Reals) -> Reals:
-    """Return half the sum of squares for unknowns of shape (m, k + 2), prior included, (m,)."""
-    soft, size, _, _ = evidence.residuals(waves.offsets(unknown[:, :-2]), unknown[:, -2:])
-    return np.asarray(((soft**2).sum(1) + (size**2).sum(1) + (unknown**2).sum(1)) / 2, np.float64)
+    """Return half the sum of squares for unknowns of shape (m, k + N_SHARED), prior included, (m,)."""
+    left = evidence.residuals(waves.offsets(unknown[:, :-N_SHARED]), unknown[:, -N_SHARED:])
+    return np.asarray(((left.blur**2).sum(1) + (left.size**2).sum(1) + (unknown**2).sum(1)) / 2, np.float64)
 
 
 def _slopes(waves: _Waves, evidence: Evidence, unknown: Reals) -> tuple[Reals, Reals]:
-    """Return slope and Gauss's bend of the energy at points (m, k + 2), shapes (m, k + 2) and (m, k + 2, k + 2)."""
-    z = waves.offsets(unknown[:, :-2])
-    soft, size, by_z, by_depth = evidence.residuals(z, unknown[:, -2:])
-    common = evidence.common_slope(soft)
-    blur = np.concatenate([by_z[..., None] * waves.places, np.stack([by_depth, common], axis=2)], axis=2)
+    """Return slope and Gauss's bend of the energy at points (m, u), u = k + N_SHARED; shapes (m, u), (m, u, u)."""
+    z = waves.offsets(unknown[:, :-N_SHARED])
+    left = evidence.residuals(z, unknown[:, -N_SHARED:])
+    blur = np.concatenate([left.by_z[..., None] * waves.places, left.by_shared], axis=2)
     distance = np.maximum(evidence.plane.distance_mm + z, NEAREST_SHARE * evidence.plane.distance_mm)
     known = np.where(np.isfinite(evidence.log_size), 1 / distance, 0.0)
     grown = evidence.size_whitener @ (known[..., None] * waves.places)
-    sizes = np.pad(grown, ((0, 0), (0, 0), (0, 2)))
+    sizes = np.pad(grown, ((0, 0), (0, 0), (0, N_SHARED)))
     turned = np.swapaxes(blur, 1, 2), np.swapaxes(sizes, 1, 2)
-    slope = (turned[0] @ soft[..., None] + turned[1] @ size[..., None])[..., 0] + unknown
+    slope = (turned[0] @ left.blur[..., None] + turned[1] @ left.size[..., None])[..., 0] + unknown
     return slope, turned[0] @ blur + turned[1] @ sizes + np.eye(unknown.shape[1])
 
 
@@ -248,7 +247,7 @@ def _drawn(modes: list[_Mode], evidence: Evidence, n_draws: int, rng: np.random.
         if count:
             energy = partial(_energy, mode.waves, evidence)
             unknown = sliced(energy, mode.middle, mode.bend, int(count), rng)
-            free = unknown[:, :-2]
+            free = unknown[:, :-N_SHARED]
             slopes.append(free @ mode.waves.slopes)
             places.append(mode.waves.offsets(free))
             moving.append(

@@ -47,6 +47,8 @@ class SeenFrame:
     """How far the background has moved in the picture since the frame before."""
     background_y_px: float = math.nan
     background_sd_px: float = math.nan
+    own_blur_share: float = 1.0
+    """Of the width of the blur's interval, what is this frame's own error; the rest all frames share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +104,7 @@ class Seen:
     background_x_px: Reals
     background_y_px: Reals
     background_sd_px: Reals
+    own_blur_share: Reals
 
     def __len__(self) -> int:
         return len(self.time_s)

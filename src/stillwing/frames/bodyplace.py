@@ -41,12 +41,15 @@ UNLIKE = 0.3
 """Likeness that tells nothing."""
 AGREE_SHARE = 0.03
 """Ways that differ by less of the longest side agree."""
-LEAST_LINKS = 2
+LEAST_LINKS, LEAST_LINKED = 2, 1 / 3
+"""A picture hangs together with the others by so many agreeing ways, and by this share of all that it has."""
 GROUND_SHARE = 0.06
 """Within so many longest sides of the background's way a likeness may be the background's own."""
 STRAYED_SHARE = 0.35
 """Boxes stray by less than this (the ninth decile of their errors, twice): where they have moved further over the
 background, its way is not the body's."""
+GROUND_TRUST = 0.2
+"""What a way counts for that may be the background\'s, where nothing tells them apart."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -70,6 +73,8 @@ class _Ways:
     """Shape (p, 2): to the right and down."""
     likeness: Reals
     """Weighted correlation, at most 1."""
+    trust: Reals
+    """What each counts for."""
 
 
 def body_places(animals: Sequence[Animal], grounds: Sequence[tuple[float, float] | None]) -> BodyPlaces:
@@ -153,13 +158,13 @@ def _ways(seen: Sequence[tuple[Singles, Singles]], grounds: Reals) -> _Ways:
     masks, firsts, squares = (fft.rfft2(of, shape) for of in (own, own * detail, own * detail * detail))
     areas = own.sum((1, 2))
     found = [
-        (a, b, *_most_alike(_likenesses(masks, firsts, squares, areas, a, b), grounds[a, b]))
+        (a, b, *_way(_likenesses(masks, firsts, squares, areas, a, b), grounds[a, b]))
         for a in range(len(seen))
         for b in range(a + 1, min(a + 1 + REACH, len(seen)))
         if min(areas[a], areas[b]) > 0
     ]
-    table = np.array(found, np.float64).reshape(-1, 5)
-    return _Ways(table[:, 0].astype(np.intp), table[:, 1].astype(np.intp), table[:, 2:4], table[:, 4])
+    table = np.array(found, np.float64).reshape(-1, 6)
+    return _Ways(table[:, 0].astype(np.intp), table[:, 1].astype(np.intp), table[:, 2:4], table[:, 4], table[:, 5])
 
 
 def _likenesses(
@@ -184,16 +189,22 @@ def _likenesses(
     return np.asarray(likeness * np.minimum(area / (LEAST_OVERLAP * smaller), 1), np.float32)
 
 
-def _most_alike(likeness: Singles, ground: Reals) -> tuple[float, float, float]:
-    """Return the shift in cells where pictures look most alike, and how much; not that of the ``ground``, in cells."""
+def _way(likeness: Singles, ground: Reals) -> tuple[float, float, float, float]:
+    """Return the shift in cells where pictures look most alike, how much, and what that counts for.
+
+    ``ground`` is the background's own shift in cells, NaN where it is not known.
+    """
+    near = GROUND_SHARE * CELLS / SIDES_SHOWN
     if np.hypot(*ground) > STRAYED_SHARE * CELLS / SIDES_SHOWN:
         x, y = (np.arange(-FURTHEST, FURTHEST + 1) - way for way in ground)
-        own = np.hypot(x[None], y[:, None]) > GROUND_SHARE * CELLS / SIDES_SHOWN
-        likeness = np.where(own, likeness, -1)
+        likeness = np.where(np.hypot(x[None], y[:, None]) > near, likeness, -1)
     row, column = np.unravel_index(int(likeness.argmax()), likeness.shape)
-    x = column - FURTHEST + _top(likeness[row, max(column - 1, 0) : column + 2])
-    y = row - FURTHEST + _top(likeness[max(row - 1, 0) : row + 2, column])
-    return float(x), float(y), float(likeness[row, column])
+    x_cells = column - FURTHEST + _top(likeness[row, max(column - 1, 0) : column + 2])
+    y_cells = row - FURTHEST + _top(likeness[max(row - 1, 0) : row + 2, column])
+    most = float(likeness[row, column])
+    is_ground = bool(np.hypot(x_cells - ground[0], y_cells - ground[1]) <= near)
+    trust = np.clip(most - UNLIKE, 0.02, 1) ** 2 * (GROUND_TRUST if is_ground else 1.0)
+    return float(x_cells), float(y_cells), most, float(trust)
 
 
 def _top(three: Singles) -> float:
@@ -209,25 +220,26 @@ def _agreeing(ways: _Ways, n: int) -> Reals:
     rows = np.arange(len(ways.first))
     steps = np.zeros((len(rows), n))
     steps[rows, ways.second], steps[rows, ways.first] = 1, -1
-    trust = np.clip(ways.likeness - UNLIKE, 0.02, 1) ** 2
     places, off = np.zeros((n, 2)), np.zeros(len(rows))
     # Beside all ways hangs, by a thread, what ties the whole to the boxes.
     thread = 1e-6 * np.eye(n)
     for width in np.maximum(8.0 * 0.9 ** np.arange(60), 1.0):
-        weighed = steps * (trust / (1 + (off / width) ** 2))[:, None]
+        weighed = steps * (ways.trust / (1 + (off / width) ** 2))[:, None]
         places = np.linalg.solve(steps.T @ weighed + thread, weighed.T @ ways.cells)
         off = np.hypot(*(steps @ places - ways.cells).T)
     return np.asarray(places, np.float64)
 
 
 def _linked(ways: _Ways, places: Reals, n: int) -> NDArray[np.bool_]:
-    """Return which pictures hang together by ways that agree, each by two of them at least."""
+    """Return which pictures hang together by ways that agree."""
     off = np.hypot(*(places[ways.second] - places[ways.first] - ways.cells).T)
     agree = (off < AGREE_SHARE * CELLS / SIDES_SHOWN) & (ways.likeness > UNLIKE)
     links = np.zeros((n, n), bool)
     links[ways.first[agree], ways.second[agree]] = True
     links |= links.T
-    while (lone := (links.sum(1) < LEAST_LINKS) & links.any(1)).any():
+    has = np.bincount(np.concatenate([ways.first, ways.second]), minlength=n)
+    least = np.maximum(LEAST_LINKS, np.ceil(LEAST_LINKED * has))
+    while (lone := (links.sum(1) < least) & links.any(1)).any():
         links[lone] = False
         links[:, lone] = False
     return _largest(links)

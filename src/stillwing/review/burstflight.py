@@ -31,7 +31,7 @@ WILDEST_M_S2 = float(ACCELERATIONS_MM_S2[-1]) / 1000
 MOST_DOUBTED = 0.15
 """A flight of which a larger share of frames is doubted is not believed (a choice, no source)."""
 HARDLY_M_S = 0.2
-"""Slower is a hover or a perch, whose speed from frame to frame is told by no burst (docs/flight.md)."""
+"""Slower is a hover or a perch: much of what it flies is along the line of sight, where little is told."""
 AT_ODDS = Missing(
     "boxes and background do not go together as one flight, so speed and way are not to be believed",
     "an evener pan, or a background with more structure",
@@ -79,7 +79,7 @@ class BurstFlight:
 
     @property
     def keeps_place(self) -> bool:
-        """Whether it hovered or sat, as far as boxes tell: what it did from frame to frame they hide."""
+        """Whether it hovered or sat; to and fro along the line of sight it may have moved faster than is told."""
         return self.flight is not None and self.flight.absolute.mean_speed_m_s.high < HARDLY_M_S
 
 

@@ -8,15 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwing.fieldbook.traces import BurstTrace, TraceAnimal
+from stillwing.fieldbook.traces import BurstTrace
 from stillwing.flight.defocus import Plane, plane_at
 from stillwing.flight.distances import likely_distance
-from stillwing.flight.seen import FlightKit, SeenFrame
+from stillwing.flight.seen import FlightKit
 from stillwing.flight.track import Side, Track
 from stillwing.frames.measured import Box
 from stillwing.review.begunsooner import N_FIRST, won_sooner
 from stillwing.review.blursplit import BlurSplit
 from stillwing.review.burstflight import BurstFlight
+from stillwing.review.burstseen import seen_animal
 from stillwing.review.changes import (
     STEPS,
     Change,
@@ -212,7 +213,7 @@ def _made_whole(
         return 0.0
     size_px = statistics.median(box.width_px for box in free), statistics.median(box.height_px for box in free)
     cut = [
-        BlurSplit.of(_as_seen(animal), frames.plane.floor_variance)
+        BlurSplit.of(seen_animal(0.0, animal.box, animal.blur), frames.plane.floor_variance)
         for frame, animal in pairs
         if animal.edge_clipped
         and not frame.from_preview
@@ -223,17 +224,6 @@ def _made_whole(
         return 0.0
     sd = log_errors(known)
     return float(judge.chances(further_by(Split.of(known), kit, frames.plane, factor), sd).sum())
-
-
-def _as_seen(animal: TraceAnimal) -> SeenFrame:
-    blur = animal.blur
-    if blur is None:
-        return SeenFrame(0.0, 0.0, 0.0, 1.0)
-    direction = math.nan if blur.direction_deg is None else blur.direction_deg
-    return SeenFrame(
-        0.0, 0.0, 0.0, 1.0, minor_px=blur.minor_px, major_px=blur.major_px, blur_low_px=blur.blur_low_px,
-        blur_high_px=blur.blur_high_px, direction_deg=direction,
-    )  # fmt: skip
 
 
 def _fits(box: Box, size_px: tuple[float, float], frame_px: tuple[int, int], factor: float) -> bool:

@@ -10,16 +10,19 @@ from types import MappingProxyType
 from stillwing.fieldbook.traces import BurstTrace, TraceAnimal, TraceFrame
 from stillwing.flight.seen import SeenFrame
 from stillwing.frames.bodyplace import body_places
-from stillwing.frames.measured import Animal, Slip
+from stillwing.frames.measured import Animal, Blur, Box, Slip
 
-__all__ = ["OTHER_FOCUS", "LeftOut", "most_followed", "seen_frames", "used_frames"]
+__all__ = ["OTHER_FOCUS", "LeftOut", "most_followed", "placed", "seen_animal", "seen_frames", "used_frames"]
 
-CENTRE_SHARE, SIZE_SHARE = 0.087, 0.074
-"""Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: medians
-over rendered bursts (benchmarks/flight_boxes.py)."""
-BODY_SHARE = 0.012
-"""Error of a place of the body that the pictures tell (the same benchmark)."""
+CENTRE_SHARE, SIZE_SHARE = 0.083, 0.074
+"""Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: the
+first a median over rendered bursts (benchmarks/flight_boxes.py), the second between median and ninth decile."""
+BODY_SHARE = 0.015
+"""Error of a place of the body that the cutouts tell (the same benchmark: between that of its steps and the whole)."""
 NO_SHAPES: Mapping[Path, Sequence[Animal]] = MappingProxyType({})
+OWN_BLUR_SHARE = 0.45
+"""Error of one reading of blur beside what all of a burst share, over the error that is stated of it: stated intervals
+hold for pictures of all sorts, and readings of one animal in one burst go wrong alike (the same benchmark)."""
 OTHER_FOCUS = "the focus had another distance"
 
 
@@ -102,18 +105,23 @@ def seen_frames(
         animal = _animal(frame, followed)
         if animal is None:
             continue
-        one = _seen_frame(frame, animal, float(seconds.get(frame.id, math.nan)))
+        # A preview's blur is that of its own few pixels.
+        blur = None if frame.from_preview else animal.blur
+        one = seen_animal(float(seconds.get(frame.id, math.nan)), animal.box, blur)
         if before is not None:
             slip = _slip_since(trace.frames[before + 1 : frame.number + 1])
             if slip is not None:
                 one = replace(one, background_x_px=slip.x_px, background_y_px=slip.y_px, background_sd_px=slip.sd_px)
         out.append(one)
         before = frame.number
-    return _placed(out, [one for frame in used for one in shapes.get(frame.path, ()) if one.track == followed])
+    return placed(out, [one for frame in used for one in shapes.get(frame.path, ()) if one.track == followed])
 
 
-def _placed(seen: Sequence[SeenFrame], shapes: Sequence[Animal]) -> tuple[SeenFrame, ...]:
-    """Return the same with the places of the body where the pictures of the animal tell them."""
+def placed(seen: Sequence[SeenFrame], shapes: Sequence[Animal]) -> tuple[SeenFrame, ...]:
+    """Return the same with the places of the body where the pictures of the animal tell them.
+
+    ``shapes`` holds the animal of each frame with outline and cutout; where it does not, all stay as they are.
+    """
     if len(shapes) != len(seen):
         return tuple(seen)
     grounds = [None if math.isnan(one.background_x_px) else (one.background_x_px, one.background_y_px) for one in seen]
@@ -133,19 +141,19 @@ def _slip_since(frames: Sequence[TraceFrame]) -> Slip | None:
     return Slip(x_px, y_px, math.hypot(*(slip.sd_px for slip in slips)))
 
 
-def _seen_frame(frame: TraceFrame, animal: TraceAnimal, time_s: float) -> SeenFrame:
-    x_px, y_px = animal.box.centre_px
-    side = max(animal.box.width_px, animal.box.height_px)
+def seen_animal(time_s: float, box: Box, blur: Blur | None) -> SeenFrame:
+    """Return what the measurements of one frame show of an animal, without the background's shift."""
+    x_px, y_px = box.centre_px
+    side = max(box.width_px, box.height_px)
     one = SeenFrame(time_s, x_px, y_px, CENTRE_SHARE * side, side, SIZE_SHARE * side)
-    # A preview's blur is that of its own few pixels.
-    if animal.blur is None or frame.from_preview:
+    if blur is None:
         return one
-    blur = animal.blur
     return replace(
         one,
         minor_px=blur.minor_px,
         major_px=blur.major_px,
         blur_low_px=blur.blur_low_px,
         blur_high_px=blur.blur_high_px,
+        own_blur_share=OWN_BLUR_SHARE,
         direction_deg=math.nan if blur.direction_deg is None else blur.direction_deg,
     )

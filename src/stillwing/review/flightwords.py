@@ -17,8 +17,9 @@ HELD_DEG_S = 1.0
 """A camera that turns more slowly is held, not panned (a choice, no source)."""
 OPEN_MM = 200.0
 """A way whose error is larger is not told as none (a choice, no source)."""
-OPEN_DEG = 45.0
-"""An angle whose interval is wider is not told (a choice, no source)."""
+OPEN_DEG, FIGURE_DEG = 45.0, 16.0
+"""An angle whose interval is wider than the first is not told, and one wider than the second not as one figure
+(choices, no source)."""
 NO_RHYTHM = {
     Untold.TOO_FEW: "no wingbeat: too few frames show the animal",
     Untold.NO_RHYTHM: "no wingbeat: its size rises and falls no more regularly than chance would have it",
@@ -80,7 +81,7 @@ def _speed(told: BurstFlight, flight: Track) -> tuple[str, ...]:
     if told.is_at_odds:
         return (f"how fast it flew is open {lasted}",)
     if told.keeps_place:
-        return (f"it kept to its place {lasted}, as far as boxes tell: what it did from frame to frame they hide",)
+        return (f"it kept to its place {lasted}; how it moved to and fro on the spot is not told",)
     if told.speed_m_s is None:
         return (f"how fast it flew is open, anything from {mean.low:.1f} to {mean.high:.1f} m/s {lasted}",)
     words = f"it flew {figure_words(mean, ' m/s')} {lasted}"
@@ -136,6 +137,8 @@ def _angle(told: BurstFlight, flight: Track) -> tuple[str, ...]:
         return ()
     if off.high - off.low > OPEN_DEG:
         return (f"its angle to the focal plane is open, anything from {off.low:.0f} to {off.high:.0f} degrees",)
+    if off.high - off.low > FIGURE_DEG:
+        return (f"its way lay somewhere between {off.low:.0f} and {off.high:.0f} degrees to the focal plane",)
     return (f"its way lay at {figure_words(off, ' degrees')} to the focal plane",)
 
 
