@@ -11,7 +11,10 @@ import review_figures
 import review_methods
 import review_outings
 import review_stored
+import review_unseen
 from review_draws import LAWS, draw_bursts
+from stillwing.review.burstcounts import count_bursts
+from stillwing.review.burstrates import known_rate
 
 
 @pytest.mark.parametrize("law", LAWS)
@@ -43,6 +46,28 @@ def test_one_case_is_the_same_each_time():
     assert review_figures.case_coverage(case) == review_figures.case_coverage(case)
 
 
+@pytest.mark.parametrize(
+    ("kept", "kind"),
+    [([0, 0, 0], "none kept"), ([12, 12, 12], "all kept"), ([9, 12, 1], "no burst a miss"), ([9, 0, 10], "others")],
+)
+def test_misses_that_were_not_seen_widen_only_bursts_that_each_have_a_keeper(kept, kind):
+    known = known_rate(count_bursts([12, 12, 12], kept))
+    plain = known.limits()
+    tried = review_unseen.with_unseen_misses(known, plain)
+    assert review_unseen.kind_of(known.counts) == kind
+    assert (tried.low < plain.low) == (kind == "no burst a miss")
+    assert (tried.likely, tried.high) == (plain.likely, plain.high)
+
+
+def test_misses_that_were_not_seen_are_those_of_the_same_model_drawn_at_random():
+    known, rng, n = known_rate(count_bursts([12] * 5, [9, 10, 11, 9, 10])), np.random.default_rng(3), 400_000
+    misses = np.where(rng.random(n) < review_unseen.TWO_KINDS, rng.beta(0.5, 0.5, n), 0.0)
+    rates = (1 - misses[rng.random(n) < (1 - misses) ** 5]) * known.rate_at(0.5)
+    drawn = float(np.quantile(rates, 0.025))
+    # Hits that are known exactly: what is known of them only lowers the end further.
+    assert drawn - 0.06 < review_unseen.with_unseen_misses(known, known.limits()).low < drawn
+
+
 @pytest.mark.parametrize("spread", [0.0, 1.0])
 def test_bursts_of_outings_have_the_rate_and_the_spread_asked_for(spread):
     frames, kept, outing = review_outings.draw_outings_bursts(np.random.default_rng(3), "beta", 0.2, 0.05, spread, 8000)
@@ -70,6 +95,8 @@ def test_the_figures_have_the_names_that_they_are_asked_for_by(monkeypatch):
     assert figures["methods"].keys() >= {"stillwing", "sandwich", "beta-binomial Bayes"}
     assert figures["by"]["spread 1"]["outings"] >= figures["by"]["spread 1"]["bursts alone"]
     assert figures["shared"]["same outings, apart"]["held beside"] > 0.7
+    assert figures["methods"]["unseen misses"]["mean"] >= figures["methods"]["stillwing"]["mean"]
+    assert sum(each["share"] for each in figures["kinds"]["0.1"].values()) == pytest.approx(1.0)
     assert "claims that one of two levels is better" in review_figures.table(figures)
 
 
