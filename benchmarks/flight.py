@@ -44,7 +44,9 @@ FAST_M_S = 0.2
 
 
 SURE_SPEED, SURE_ANGLE_DEG = 0.15, 8.0
-"""Half an interval up to which a figure counts as sure."""
+"""Half an interval up to which a figure counts as sure; an angle is then told as one figure (review.flightwords)."""
+NEAR_M, FAR_M = 7.0, 12.0
+"""Angles are also told for animals up to the first distance, up to the second, and beyond it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,7 @@ class Tried:
 
     scenario: str
     n_frames: int
+    distance_m: float
     speed_m_s: float
     speed_rel_error: float
     relative_speed_error: float
@@ -128,6 +131,7 @@ def attempt(case: FlightCase) -> Tried:
     return Tried(
         case.scenario,
         len(case.frames),
+        case.focus_m.likely,
         true_speed,
         abs(absolute.mean_speed_m_s.likely / true_speed - 1),
         abs(told.relative.mean_speed_m_s.likely / true_speed - 1),
@@ -156,6 +160,11 @@ def figures_of(tried: list[Tried]) -> dict[str, float]:
         "launch_angle_error_deg_p90": _p90([one.angle_error_deg for one in launches]),
         "launch_angle_error_deg_p90_where_sure": _p90([one.angle_error_deg for one in angled]),
         "launch_angle_sure": len(angled) / len(launches) if launches else float("nan"),
+        "launch_angle_error_deg_p90_near": _p90([one.angle_error_deg for one in launches if one.distance_m <= NEAR_M]),
+        "launch_angle_error_deg_p90_between": _p90(
+            [one.angle_error_deg for one in launches if NEAR_M < one.distance_m <= FAR_M]
+        ),
+        "launch_angle_error_deg_p90_far": _p90([one.angle_error_deg for one in launches if one.distance_m > FAR_M]),
         "crossing_error_frames_p90": _p90(crossed),
         "crossings_told": float(len(crossed)),
         "side_told": float(np.mean([one.side_told for one in tried])) if tried else float("nan"),
@@ -188,7 +197,7 @@ def table(head: str, tried: list[Tried]) -> str:
             f"{figures['side_right_where_told']:.0%} {figures['interval_coverage']:9.1%}"
         )
     figures = figures_of(tried)
-    told = [name for name in figures if name.startswith("coverage_") or name.endswith("sure")]
+    told = [name for name in figures if name.startswith(("coverage_", "launch_")) or name.endswith("sure")]
     lines += [f"  {name}: {figures[name]:.3f}" for name in told]
     return "\n".join(lines) + "\n"
 

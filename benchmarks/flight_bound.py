@@ -37,9 +37,12 @@ EXACT = {
     "sizes": ((defocus, "TURNING_SHARE", 5e-4),),
     "blur": (
         (flight_cases, "BLUR_SHARE", 0.01),
+        (flight_cases, "COMMON_BLUR_SHARE", 0.003),
         (defocus, "LEAST_BLUR_ERROR", 0.01),
         (defocus, "COMMON_BLUR_ERROR", 0.003),
+        (defocus, "FLOOR_ERROR", 0.003),
     ),
+    "each reading of blur": ((flight_cases, "BLUR_SHARE", 0.02), (defocus, "LEAST_BLUR_ERROR", 0.01)),
     "body's depth": ((defocus, "HALF_DEPTH_FACTOR", 1.03),),
     "places, panning": ((flight_cases, "CENTRE_SHARE", 5e-4), (flight_cases, "SLIP_PX", 0.05)),
     "distance, focal length": ((flight_cases, "LENS_SHARE", 1e-5), (flight_cases, "FOCAL_SHARE", 1e-5)),

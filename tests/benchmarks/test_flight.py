@@ -24,6 +24,7 @@ def burst(**more):
     given = {
         "scenario": "take-off",
         "n_frames": 20,
+        "distance_m": 5.0,
         "speed_m_s": 1.0,
         "speed_rel_error": 0.02,
         "relative_speed_error": 0.01,
@@ -72,3 +73,13 @@ def test_a_goal_stands_for_each_figure_that_was_asked_for():
     figures = flight.figures_of([burst(crossing_error_frames=0.1)])
     assert set(flight.GOALS) <= set(figures)
     assert "interval_coverage" in figures
+
+
+def test_angles_are_told_by_how_far_the_animal_was():
+    bursts = [
+        burst(distance_m=metres, angle_error_deg=off)
+        for metres, off in ((5.0, 1.0), (7.0, 2.0), (9.0, 3.0), (20.0, 9.0))
+    ]
+    figures = flight.figures_of(bursts)
+    told = [figures[f"launch_angle_error_deg_p90_{name}"] for name in ("near", "between", "far")]
+    assert told == [2.0, 3.0, 9.0]

@@ -3,11 +3,14 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from flight.flown import passing
+from stillwing.frames.bodyplace import BodyPlaces
 from stillwing.frames.measured import Slip
-from stillwing.review.burstseen import most_followed, seen_frames, used_frames
+from stillwing.review import burstseen
+from stillwing.review.burstseen import is_placed, most_followed, seen_frames, used_frames
 
 from .flownbursts import stored
 
@@ -86,3 +89,18 @@ def test_a_frame_without_a_moment_or_a_blur_keeps_its_place(trace):
     one = seen_frames(bare, bare.frames[:1], 3, {})[0]
     assert math.isnan(one.time_s) and math.isnan(one.minor_px)
     assert one.size_px > 0
+
+
+def test_the_body_s_place_counts_for_more_than_the_box_s_where_pictures_tell_it(trace, monkeypatch):
+    told = BodyPlaces(np.array([100.0, np.nan, *[300.0] * 6]), np.array([50.0, np.nan, *[60.0] * 6]))
+    grounds = []
+    monkeypatch.setattr(burstseen, "body_places", lambda _, ground: grounds.extend(ground) or told)
+    shapes = {frame.path: frame.animals for frame in trace.frames}
+    placed, boxed = (seen_frames(trace, trace.frames, 3, seconds(trace), of) for of in (shapes, {}))
+    assert (placed[0].x_px, placed[0].y_px) == (100.0, 50.0)
+    assert placed[0].centre_sd_px == pytest.approx(0.015 * boxed[0].size_px)
+    assert placed[1] == boxed[1]
+    assert [is_placed(one) for one in placed[:3]] == [True, False, True]
+    assert not any(is_placed(one) for one in boxed)
+    assert grounds[0] is None
+    assert grounds[1] == (boxed[1].background_x_px, boxed[1].background_y_px)

@@ -17,7 +17,15 @@ from stillwing.frames.frame import Tags
 from stillwing.frames.measured import Animal
 from stillwing.optics.kit import Kit
 from stillwing.optics.subject import Range
-from stillwing.review.burstseen import NO_SHAPES, OTHER_FOCUS, LeftOut, most_followed, seen_frames, used_frames
+from stillwing.review.burstseen import (
+    NO_SHAPES,
+    OTHER_FOCUS,
+    LeftOut,
+    is_placed,
+    most_followed,
+    seen_frames,
+    used_frames,
+)
 from stillwing.review.burstsetting import BurstSetting, Missing, SettingUnknown, burst_setting, steady_focus
 from stillwing.review.bursttimes import FrameTimes, NoTimes, frame_times
 from stillwing.review.knownbody import KnownBody, known_body
@@ -137,7 +145,7 @@ def flight_of(
         {} if isinstance(times, NoTimes) else dict(zip((frame.id for frame in measured), times.seconds, strict=True))
     )
     seen = seen_frames(trace, used, followed, seconds, shapes)
-    missing = _missing(times, setting, seen, left_out)
+    missing = (*_missing(times, setting, seen, left_out), *_boxed(seen, used, shapes))
     told = BurstFlight(
         trace.id,
         followed,
@@ -188,6 +196,18 @@ def _missing(
         words = f"in {blurless} of {n} frames the blur was not measured"
         missing.append(Missing(words, "a larger animal in the frame"))
     return tuple(missing)
+
+
+def _boxed(
+    seen: Sequence[SeenFrame], used: Sequence[TraceFrame], shapes: Mapping[Path, Sequence[Animal]]
+) -> tuple[Missing, ...]:
+    """Return what would place the body where boxes alone tell of it in most frames."""
+    boxed = sum(not is_placed(one) for one in seen)
+    if 2 * boxed <= len(seen):
+        return ()
+    words = f"in {boxed} of {len(seen)} frames the box alone tells where the animal is, and wings move boxes"
+    has_cutouts = any(animal.cutout for frame in used for animal in shapes.get(frame.path, ()))
+    return (Missing(words, "the whole animal sharp in more frames" if has_cutouts else "another sift"),)
 
 
 def _frames(n: int) -> str:

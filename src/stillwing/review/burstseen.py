@@ -12,7 +12,16 @@ from stillwing.flight.seen import SeenFrame
 from stillwing.frames.bodyplace import body_places
 from stillwing.frames.measured import Animal, Blur, Box, Slip
 
-__all__ = ["OTHER_FOCUS", "LeftOut", "most_followed", "placed", "seen_animal", "seen_frames", "used_frames"]
+__all__ = [
+    "OTHER_FOCUS",
+    "LeftOut",
+    "is_placed",
+    "most_followed",
+    "placed",
+    "seen_animal",
+    "seen_frames",
+    "used_frames",
+]
 
 CENTRE_SHARE, SIZE_SHARE = 0.083, 0.074
 """Errors of a box's middle and of its longer side along a burst, as standard deviations over the longer side: the
@@ -130,6 +139,11 @@ def placed(seen: Sequence[SeenFrame], shapes: Sequence[Animal]) -> tuple[SeenFra
         one if math.isnan(x_px) else replace(one, x_px=x_px, y_px=y_px, centre_sd_px=BODY_SHARE * one.size_px)
         for one, x_px, y_px in zip(seen, places.x_px.tolist(), places.y_px.tolist(), strict=True)
     )
+
+
+def is_placed(one: SeenFrame) -> bool:
+    """Return whether pictures, and not the box alone, tell where the body is."""
+    return one.centre_sd_px < CENTRE_SHARE * one.size_px / 2
 
 
 def _slip_since(frames: Sequence[TraceFrame]) -> Slip | None:
