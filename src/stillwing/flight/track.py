@@ -28,7 +28,9 @@ SEED = 41
 """The same burst always tells the same figures."""
 SIDE_SURE = 0.95
 """Chance from which it is told on which side of the focal plane the animal was."""
-CROSSING_SURE = 0.9
+CROSSING_SURE = 0.98
+"""Chance from which a passage is placed: more patterns of sides fit than are tried, and of those told with less, two of
+two were where the animal had only come near the plane (benchmarks/flight.py)."""
 OPEN_FRAMES = 0.75
 """A passage of which half the interval is more is told as lying between two frames, not at one: of those told at one,
 nine in ten are then right to half a frame (benchmarks/flight.py)."""
@@ -53,7 +55,7 @@ class Crossing:
     chance: float
     """That the whole body passed it within the burst."""
     frame: Range | None
-    """Number of the frame, counted from 0, in fractions; ``None`` where the chance is below nine in ten."""
+    """Number of the frame, counted from 0, in fractions; ``None`` where the chance is below `CROSSING_SURE`."""
 
     @property
     def is_told(self) -> bool:

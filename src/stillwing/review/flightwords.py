@@ -9,8 +9,8 @@ from stillwing.review.burstflight import BurstFlight, is_told
 
 __all__ = ["OPEN_DEG", "figure_words", "flight_sentences", "frames_words"]
 
-PASSED, NOT_PASSED = 0.9, 0.1
-"""Chances from which, and up to which, a passage through the focal plane is told or denied."""
+NOT_PASSED = 0.1
+"""Chance up to which a passage through the focal plane is denied."""
 DOUBTFUL_DISTANCE = 1.5
 """Where distance and focal length widen the speed by more than this factor, it is said."""
 HELD_DEG_S = 1.0
