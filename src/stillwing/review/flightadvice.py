@@ -44,6 +44,8 @@ FEWEST_SOFT = 2
 LIKELIER = 0.5
 BETWEEN = 0.3
 """Share of a third of a stop that is no step."""
+LEAST_WON = 1.0
+"""Sharp frames for which an angle is advised (a choice, no source)."""
 SHORTEST_S = 2.0**-15
 
 
@@ -211,7 +213,9 @@ def _angle(
         return AngleAdvice(Verdict.OPEN, flown, borne)
     sure = AngleAdvice(Verdict.SURE, flown, borne)
     moved_px = 1000 * speed.likely * kit.exposure_s / plane.mm_per_px
-    return replace(sure, won=_won_turned(flight, splits, moved_px, sure, limit_px))
+    won = _won_turned(flight, splits, moved_px, sure, limit_px)
+    # To stand elsewhere for less than a frame is no advice, as where a hover comes and goes along the line of sight.
+    return replace(sure, won=won) if won >= LEAST_WON else AngleAdvice(Verdict.OPEN, flown, borne)
 
 
 def _won_turned(

@@ -71,8 +71,8 @@ def _angle(advice: AngleAdvice, f_number: float, speed: Range | None) -> str:
     borne = figure_words(advice.borne_deg, "")
     if advice.verdict is Verdict.SURE:
         n = round(advice.won)
-        won = f", for {'1 more sharp frame' if n == 1 else f'{n} more sharp frames'}" if n >= 1 else ""
-        turn = f"stand {advice.further_round_deg:.0f} degrees further round{won}"
+        won = "1 more sharp frame" if n == 1 else f"{n} more sharp frames"
+        turn = f"stand {advice.further_round_deg:.0f} degrees further round, for {won}"
         return f"it left the focal plane at {flown}, and {borne} are borne here at {at}: {turn}"
     if advice.verdict is Verdict.NO:
         return f"its angle to the focal plane, {flown}, is borne here at {at}: up to {borne} are"
