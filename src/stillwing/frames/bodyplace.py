@@ -217,16 +217,20 @@ def _top(three: Singles) -> float:
 
 def _agreeing(ways: _Ways, n: int) -> Reals:
     """Return places, shape (n, 2) in cells from the middles of the boxes, that agree best with the ways."""
-    rows = np.arange(len(ways.first))
-    steps = np.zeros((len(rows), n))
-    steps[rows, ways.second], steps[rows, ways.first] = 1, -1
-    places, off = np.zeros((n, 2)), np.zeros(len(rows))
+    places: Reals = np.zeros((n, 2))
+    off: Reals = np.zeros(len(ways.first))
     # Beside all ways hangs, by a thread, what ties the whole to the boxes.
     thread = 1e-6 * np.eye(n)
     for width in np.maximum(8.0 * 0.9 ** np.arange(60), 1.0):
-        weighed = steps * (ways.trust / (1 + (off / width) ** 2))[:, None]
-        places = np.linalg.solve(steps.T @ weighed + thread, weighed.T @ ways.cells)
-        off = np.hypot(*(steps @ places - ways.cells).T)
+        weights = ways.trust / (1 + (off / width) ** 2)
+        pull, hold = np.zeros((n, 2)), thread.copy()
+        for at, sign in ((ways.second, 1), (ways.first, -1)):
+            np.add.at(pull, at, sign * weights[:, None] * ways.cells)
+            np.add.at(hold, (at, at), weights)
+        np.add.at(hold, (ways.first, ways.second), -weights)
+        np.add.at(hold, (ways.second, ways.first), -weights)
+        places = np.linalg.solve(hold, pull)
+        off = np.hypot(*(places[ways.second] - places[ways.first] - ways.cells).T)
     return np.asarray(places, np.float64)
 
 
