@@ -33,10 +33,10 @@ standard deviation. By geometry a body 0.15 as thick as long has 0.075 square on
 by 45 (that it is turned so is a choice, no source)."""
 COMMON_BLUR_ERROR = 0.08
 """By which all readings of a burst may be too soft or too sharp alike, one standard deviation
-(benchmarks/flight_boxes.py; where leaves near focus lie behind the animal it is more)."""
+(between median and ninth decile of benchmarks/flight_boxes.py; before leaves near focus it is more)."""
 FLOOR_ERROR = 0.12
-"""How far the blur in the focal plane itself is from what the kit says: lenses differ, and sharp readings are too soft
-(the same benchmark)."""
+"""How far the blur in the focal plane itself is from what the kit says: lenses differ, and sharp readings are a
+little too soft (a choice, no source)."""
 N_SHARED = 3
 """Unknowns that all frames share."""
 NEAREST_SHARE = 0.1

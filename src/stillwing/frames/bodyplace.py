@@ -229,9 +229,9 @@ def _agreeing(ways: _Ways, n: int) -> Reals:
             np.add.at(hold, (at, at), weights)
         np.add.at(hold, (ways.first, ways.second), -weights)
         np.add.at(hold, (ways.second, ways.first), -weights)
-        places = np.linalg.solve(hold, pull)
-        off = np.hypot(*(places[ways.second] - places[ways.first] - ways.cells).T)
-    return np.asarray(places, np.float64)
+        places = np.asarray(np.linalg.solve(hold, pull), np.float64)
+        off = np.asarray(np.hypot(*(places[ways.second] - places[ways.first] - ways.cells).T), np.float64)
+    return places
 
 
 def _linked(ways: _Ways, places: Reals, n: int) -> NDArray[np.bool_]:
