@@ -18,7 +18,7 @@ from stillwing.fieldbook.outings import open_outing
 from stillwing.fieldbook.traces import burst_summaries, trace
 from stillwing.frames.chosen import Choice, Proposal
 from stillwing.frames.frame import Burst, Frame
-from stillwing.frames.measured import Animal, Blur, BlurKind, Box, FocusMap, MeasuredFrame, Origin
+from stillwing.frames.measured import Animal, Blur, BlurKind, Box, Cutout, FocusMap, MeasuredFrame, Origin
 from stillwing.frames.tags import read_tags
 
 BLURS_PX = (0.75, 1.25, 2.5, 1.0)
@@ -52,7 +52,9 @@ def animal_in(box: Box, blur_px: float) -> Animal:
     blur = Blur(blur_px, blur_px * 0.9, blur_px * 1.1, blur_px * 0.75, blur_px * 1.2, 30.0, BlurKind.MOTION)
     focus = FocusMap(box, 1, 2, (blur_px, float("nan")))
     corners = ((box.x_px, box.y_px), (box.x_px + box.width_px, box.y_px), (box.x_px, box.y_px + box.height_px))
-    return Animal(box, 0.9, Origin.FOUND, blur, corners, 0.2, False, (1.0, 2.0, 3.0, 4.0), 0.0, 0.1, 0.5, focus)
+    cutout = Cutout(box.x_px - 9.5, box.y_px - 9.5, 200.0, b"as JPEG \xff\xd8")
+    edges = (1.0, 2.0, 3.0, 4.0)
+    return Animal(box, 0.9, Origin.FOUND, blur, corners, 0.2, False, edges, 0.0, 0.1, 0.5, focus, cutout=cutout)
 
 
 @pytest.fixture

@@ -1,3 +1,4 @@
+import base64
 import csv
 import json
 from dataclasses import fields
@@ -9,7 +10,7 @@ from stillwing.errors import InputError
 from stillwing.fieldbook.frames import measured_bursts, store_chunk
 from stillwing.frames.chosen import Choice
 from stillwing.frames.frame import Tags
-from stillwing.frames.measured import Animal, Blur, Box, FocusMap, MeasuredFrame
+from stillwing.frames.measured import Animal, Blur, Box, Cutout, FocusMap, MeasuredFrame
 from stillwing.share.everything import write_everything
 
 from .conftest import BLURS_PX, animal_in, hold
@@ -25,10 +26,10 @@ def rows(held, tmp_path):
 def test_every_field_of_every_record_is_a_column(rows):
     columns = set(rows[0])
     assert {f"tag_{field.name}" for field in fields(Tags)} <= columns
-    for record, prefix in ((Box, ""), (Blur, "blur_"), (FocusMap, "focus_map_")):
+    for record, prefix in ((Box, ""), (Blur, "blur_"), (FocusMap, "focus_map_"), (Cutout, "cutout_")):
         names = {field.name.removeprefix(prefix) for field in fields(record)} - {"box"}
         assert {f"{prefix}{name}" for name in names} <= columns
-    plain = {field.name for field in fields(Animal)} - {"box", "blur", "focus_map"}
+    plain = {field.name for field in fields(Animal)} - {"box", "blur", "focus_map", "cutout"}
     assert plain <= columns
 
 
@@ -41,6 +42,8 @@ def test_figures_come_back_as_they_were_measured(held, rows):
     assert json.loads(row["outline_px"]) == [list(point) for point in animal.outline_px]
     assert (row["focus_map_rows"], row["focus_map_columns"], row["focus_map_width_px"]) == (1, 2, 140.0)
     assert json.loads(row["focus_map_blur_px"]) == [1.25, None]
+    assert (row["cutout_x_px"], row["cutout_side_px"]) == (animal.cutout.x_px, animal.cutout.side_px)
+    assert base64.b64decode(row["cutout_jpeg"]) == animal.cutout.jpeg
     assert row["tag_exposure_s"] == pytest.approx(1 / 2000)
     assert row["tag_taken_at"] == "2024-07-14T10:30:00.100000"
     assert (row["frame_width_px"], row["number"], row["animal"]) == (640, 1, 0)

@@ -1,5 +1,6 @@
 """The whole of what is stored about an outing as one flat table, every field of every record a column."""
 
+import base64
 import dataclasses
 import json
 from collections.abc import Iterator
@@ -41,7 +42,8 @@ FRAME_COLUMNS: dict[str, type] = {
 def write_everything(book: FieldBook, outing_id: int, path: Path, *, folder: Path | None = None) -> int:
     """Write every figure stored for an outing, one row per animal and one per measured frame without.
 
-    Columns of tags begin with ``tag_``; lists (outlines, focus maps, further files) are JSON. ``number`` counts frames
+    Columns of tags begin with ``tag_``; lists (outlines, focus maps, further files) are JSON, pictures
+    (cutouts) base64. ``number`` counts frames
     within their burst and ``animal`` the animals within their frame, both from 0.
 
     Parameters
@@ -129,6 +131,8 @@ def _cell(value: Any) -> Cell:
         return value.isoformat()
     if isinstance(value, Enum):
         return str(value.value)
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode("ascii")
     # NaN is no JSON; an unmeasured place of a focus map is null.
     return json.dumps(_without_nan(value)) if isinstance(value, tuple) else value
 
