@@ -43,8 +43,8 @@ def write_everything(book: FieldBook, outing_id: int, path: Path, *, folder: Pat
     """Write every figure stored for an outing, one row per animal and one per measured frame without.
 
     Columns of tags begin with ``tag_``; lists (outlines, focus maps, further files) are JSON, pictures
-    (cutouts) base64. ``number`` counts frames
-    within their burst and ``animal`` the animals within their frame, both from 0.
+    (cutouts) base64. ``number`` counts frames within their burst and ``animal`` the animals within their frame, both
+    from 0.
 
     Parameters
     ----------
