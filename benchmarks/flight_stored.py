@@ -14,13 +14,14 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import argparse
 import json
+import time
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from stillwing.fieldbook.book import open_book
+from stillwing.fieldbook.book import FieldBook, open_book
 from stillwing.fieldbook.outings import outings
 from stillwing.fieldbook.traces import BurstTrace, burst_summaries, traces
 from stillwing.frames.measured import Box
@@ -49,6 +50,8 @@ class Told:
     """Frame of the first passage of the body's middle; NaN where there is none."""
     crossing: tuple[float, float, float] | None
     missing: tuple[str, ...]
+    seconds: float
+    """Of one core, to make it out."""
 
 
 def main() -> None:
@@ -82,8 +85,13 @@ def all_told(book_path: Path, truth_folder: Path) -> list[Told]:
     frames = {(t["folder"], frame["file"]): (t, frame) for t in truths for frame in t["frames"]}
     book = open_book(book_path)
     ids = [burst.id for outing in outings(book) for burst in burst_summaries(book, outing.id, limit=1000)]
-    told = ((trace, burst_flight(book, trace)) for trace in traces(book, ids))
-    return [one for trace, flight in told if (one := _told(trace, flight, frames)) is not None]
+    told = ((trace, *_timed(book, trace)) for trace in traces(book, ids))
+    return [one for trace, flight, seconds in told if (one := _told(trace, flight, frames, seconds)) is not None]
+
+
+def _timed(book: FieldBook, trace: BurstTrace) -> tuple[BurstFlight, float]:
+    began = time.process_time()
+    return burst_flight(book, trace), time.process_time() - began
 
 
 def figures_of(found: list[Told]) -> dict[str, float]:
@@ -101,11 +109,13 @@ def figures_of(found: list[Told]) -> dict[str, float]:
         "off_plane_bursts": float(len(angled)),
         "crossings_told": float(len(crossed)),
         "crossing_error_frames_worst": max(crossed, default=float("nan")),
+        "flight_s_median": float(np.median([one.seconds for one in found])),
+        "flight_s_most": max((one.seconds for one in found), default=float("nan")),
         "offset_holds": float(np.mean([one.offset_holds for one in found])),
     }
 
 
-def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told | None:
+def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any], seconds: float) -> Told | None:
     if told.flight is None:
         return None
     by_number = {frame.number: frame for frame in trace.frames}
@@ -137,6 +147,7 @@ def _told(trace: BurstTrace, told: BurstFlight, frames: dict[Any, Any]) -> Told 
         else float("nan"),
         None if crossing is None else tuple(crossing),
         tuple(one.what for one in told.missing),
+        seconds,
     )
 
 

@@ -24,6 +24,7 @@ def told(**changed):
         "true_crossing": 4.0,
         "crossing": (3.9, 4.3, 4.6),
         "missing": (),
+        "seconds": 0.5,
     }
     return Told(**{**given, **changed})
 
@@ -33,6 +34,7 @@ def test_errors_are_those_of_told_speeds_and_coverage_is_that_of_all():
     assert figures["speeds_told"] == 1
     assert figures["speed_error_told_worst"] == pytest.approx(0.1)
     assert figures["speed_holds"] == 0.5
+    assert figures["flight_s_most"] == 0.5
     assert figures["crossing_error_frames_worst"] == pytest.approx(0.3)
 
 

@@ -27,11 +27,11 @@ N_DRAWS = 400
 SEED = 41
 """The same burst always tells the same figures."""
 SIDE_SURE = 0.99
-"""Chance from which it is told on which side of the focal plane the animal was: hovers turn, and their sizes with them,
-by more than is thought of, so that of claims of less half were wrong (benchmarks/flight.py)."""
+"""Chance from which it is told on which side of the focal plane the animal was (a choice: hovers turn, and their sizes
+with them, by more than is thought of)."""
 CROSSING_SURE = 0.98
-"""Chance from which a passage is placed: more patterns of sides fit than are tried, and of those told with less, two of
-two were where the animal had only come near the plane (benchmarks/flight.py)."""
+"""Chance from which a passage is placed (a choice: more patterns of sides fit than are tried, and one that only came
+near the plane looks much like one that passed it)."""
 OPEN_FRAMES = 0.75
 """A passage of which half the interval is more is told as lying between two frames, not at one: of those told at one,
 nine in ten are then right to half a frame (benchmarks/flight.py)."""

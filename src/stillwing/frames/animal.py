@@ -27,7 +27,7 @@ MASK_STEP = 4
 THIN_SHARE = 0.01
 """An outline that covers less of its box is not believed, and the box is measured whole."""
 CUTOUT_PX, CUTOUT_QUALITY = 96, 90
-"""Side and JPEG quality of a cutout: 1.4 kB, and places by it are as good as by twice as many pixels."""
+"""Side and JPEG quality of a cutout: as small as the body's place bears (a choice, no source)."""
 
 
 def room_round(box: Box) -> float:
